@@ -1,0 +1,1 @@
+//! The list of named movements, kits and sheet words, parsed from their tables.

@@ -1,0 +1,1 @@
+//! Finding the movement a coach means by what they wrote.
