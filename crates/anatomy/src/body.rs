@@ -1,10 +1,36 @@
 //! A person's segments: lengths, masses, inertia, joint centres.
+//!
+//! * [`BodyTables::parse`] reads the tables of `data/body/`.
+//! * [`BodySpec`] says who: sex, stature, mass, and any tape measures; [`Body::new`] builds the body, or says why such a
+//!   body is impossible, and gives the percentile of every proportion.
+//! * [`BodySampler`] draws bodies of people who would give the same measures.
+//!
+//! Lengths run between joint centres (de Leva 1996); a tape runs between landmarks of the skin. The two are never
+//! mixed: a tape changes the joint-centre length in the ratio tape : mean tape length at that stature. Fractions of a
+//! length at which a centre of mass lies belong to joint-centre lengths only.
 
-use crate::skeleton::{SEGMENTS, Segment, Side};
+mod build;
+mod parse;
+mod percentile;
+mod sample;
+mod segments;
+mod spec;
+mod tables;
+
+pub use build::{BodyReport, LengthEstimate};
+pub use percentile::{Proportion, normal_cumulative};
+pub use sample::{BODY_DIMENSIONS, BodySampler, BodySpread, DIMENSION_NAMES};
+pub use segments::{centre_between, inertia_about};
+pub use spec::{BodyError, BodyProblem, BodySpec, Tape, Training};
+pub use tables::{
+    BodyConstants, BodyTables, Distribution, LandmarkLength, Prediction, SegmentRow, SexTables, WinterRow,
+};
+
+use crate::skeleton::SEGMENTS;
 use units::{M3, V3};
 
 /// Sex, as the anthropometric tables use the word.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Sex {
     Male,
     Female,
@@ -65,6 +91,8 @@ pub struct Body {
     pub path_scale: PathScale,
     /// Muscle volume relative to the start table, by region (before any training factor).
     pub volume_scale: VolumeScale,
+    /// How much of the trained strength factors applies: 0 untrained, 1 in full.
+    pub trained_share: f64,
 }
 
 /// Scale of path coordinates per segment, 1 for the 1.75 m adult of the tables.
@@ -86,97 +114,120 @@ pub struct VolumeScale {
     pub trunk: f64,
 }
 
-/// Length fractions of stature between joint centres (de Leva 1996, table 4, men 1.741 m; from memory, high).
-mod de_leva {
-    pub const THIGH: f64 = 0.4222 / 1.741;
-    pub const SHANK: f64 = 0.4340 / 1.741;
-    pub const UPPER_ARM: f64 = 0.2817 / 1.741;
-    pub const FOREARM: f64 = 0.2689 / 1.741;
-    pub const TRUNK: f64 = 0.5155 / 1.741;
-    pub const HEAD: f64 = 0.2429 / 1.741;
+/// A length of the body that differs between people of one stature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    Thigh,
+    Shank,
+    /// Hips to sternal notch.
+    Trunk,
+    UpperArm,
+    Forearm,
+    /// Wrist to the third knuckle.
+    Hand,
+    /// Heel to the longest toe.
+    Foot,
+    /// Acromion to acromion.
+    ShoulderBreadth,
+    /// Iliac crest to iliac crest.
+    HipBreadth,
+}
+
+impl Part {
+    pub const COUNT: usize = 9;
+    pub const ALL: [Part; Part::COUNT] = [
+        Part::Thigh,
+        Part::Shank,
+        Part::Trunk,
+        Part::UpperArm,
+        Part::Forearm,
+        Part::Hand,
+        Part::Foot,
+        Part::ShoulderBreadth,
+        Part::HipBreadth,
+    ];
+
+    /// Place in [`Part::ALL`].
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
+    /// Name in data files and reports.
+    pub fn id(self) -> &'static str {
+        match self {
+            Part::Thigh => "thigh",
+            Part::Shank => "shank",
+            Part::Trunk => "trunk",
+            Part::UpperArm => "upper-arm",
+            Part::Forearm => "forearm",
+            Part::Hand => "hand",
+            Part::Foot => "foot",
+            Part::ShoulderBreadth => "biacromial",
+            Part::HipBreadth => "bicristal",
+        }
+    }
+
+    /// The landmark length of the survey that tells about this part.
+    pub fn landmark(self) -> &'static str {
+        match self {
+            Part::Hand => "hand-length",
+            Part::Foot => "foot-length",
+            Part::ShoulderBreadth => "biacromial-breadth",
+            Part::HipBreadth => "bicristal-breadth",
+            other => other.id(),
+        }
+    }
+
+    /// The segment whose joint-centre length this is; `None` where the landmark length itself is used.
+    fn segment(self) -> Option<&'static str> {
+        match self {
+            Part::Foot | Part::ShoulderBreadth | Part::HipBreadth => None,
+            other => Some(other.id()),
+        }
+    }
 }
 
 impl Body {
-    /// A man of 1.75 m and 75 kg by the male fractions: the person the muscle tables were written for.
+    /// A man of 1.75 m and 75 kg, trained: the person the muscle tables were written for.
     pub fn average_man() -> Body {
-        Body::from_fractions(Sex::Male, 1.75, 75.0)
+        let c = &BodyTables::shipped().constants;
+        Body::from_fractions(Sex::Male, c.reference_stature_m, c.reference_mass_kg)
     }
 
-    /// A body by plain length fractions of stature.
+    /// A trained body by plain length fractions of stature (de Leva 1996; breadths and feet by the survey's
+    /// regression), for quick trials. Nothing is checked: for a person use [`Body::new`].
     pub fn from_fractions(sex: Sex, stature_m: f64, mass_kg: f64) -> Body {
-        let k = stature_m / 1.75;
-        let v = |x: f64, y: f64, z: f64| V3::new(x, y, z) * (k * 1e-3);
-        let (aa, ts, ai) = (v(-80.0, 14.0, 192.0), v(-150.0, -30.0, 78.0), v(-150.0, -155.0, 85.0));
-        let n = (ai - aa).cross(&(ts - aa)).normalize();
-        let normal = if n.x > 0.0 { n } else { -n };
-        let foot = 0.152 * stature_m;
-        let lumbar = v(-20.0, 110.0, 0.0);
-        let trunk = de_leva::TRUNK * stature_m;
-        let thigh_m = de_leva::THIGH * stature_m;
-        let shank_m = de_leva::SHANK * stature_m;
-        let (upper_arm_m, forearm_m) = (de_leva::UPPER_ARM * stature_m, de_leva::FOREARM * stature_m);
-        let mut b = Body {
-            sex,
-            stature_m,
-            mass_kg,
-            thigh_m,
-            shank_m,
-            ankle_height_m: 0.080 * k,
-            heel_x_m: -0.055 * k,
-            ball_x_m: 0.135 * k,
-            toe_x_m: foot - 0.055 * k,
-            half_hip_m: 0.085 * k,
-            lumbar_m: lumbar,
-            notch_from_lumbar_m: V3::new(0.040 * k, trunk, 0.0) - lumbar,
-            neck_m: v(-75.0, 45.0, 0.0),
-            head_m: de_leva::HEAD * stature_m * 1.05,
-            sc_m: v(0.0, 0.0, 25.0),
-            ac_m: v(-54.0, 21.0, 165.0),
-            gh_m: v(-45.0, -22.0, 180.0),
-            scapula_normal: normal,
-            scapula_spine: (aa - ts).normalize(),
-            upper_arm_m,
-            forearm_m,
-            grip_m: 0.080 * k,
-            biacromial_m: 2.0 * 0.180 * k / 0.87,
-            trunk_depth_m: 0.22 * k,
-            inertia: [SegmentInertia { mass_kg: 0.0, com_m: V3::zeros(), inertia_kg_m2: M3::zeros() }; SEGMENTS],
-            path_scale: PathScale { pelvis: k, femur: k, tibia: k, thorax: k, humerus: k, forearm: k },
-            volume_scale: VolumeScale { leg: 1.0, arm: 1.0, trunk: 1.0 },
-        };
-        // de Leva 1996 table 4, men: mass %, centre of mass % of the length, radii of gyration % (sagittal, transverse, longitudinal).
-        let mut set = |s: Segment, mass: f64, com: V3, length: f64, gyr: [f64; 3]| {
-            let m = mass * mass_kg;
-            let i = |r: f64| m * (r * length).powi(2);
-            b.inertia[s.index()] = SegmentInertia {
-                mass_kg: m,
-                com_m: com,
-                inertia_kg_m2: M3::from_diagonal(&V3::new(i(gyr[0]), i(gyr[2]), i(gyr[1]))),
-            };
-        };
-        set(Segment::Pelvis, 0.1117, V3::new(0.0, 0.07 * k, 0.0), 0.1457 * k, [0.615, 0.551, 0.587]);
-        set(
-            Segment::Thorax,
-            0.4346 - 0.1117,
-            V3::new(-0.045 * k, -0.22 * k, 0.0),
-            0.386 * k,
-            [0.40, 0.38, 0.26],
-        );
-        set(Segment::Head, 0.0694, V3::new(0.02 * k, 0.14 * k, 0.0), 0.2429 * k, [0.303, 0.315, 0.261]);
-        for side in Side::BOTH {
-            let down = |f: f64, l: f64| V3::new(0.0, -f * l, 0.0);
-            set(Segment::Humerus(side), 0.0271, down(0.5772, upper_arm_m), upper_arm_m, [0.285, 0.269, 0.158]);
-            set(Segment::Forearm(side), 0.0162, down(0.4574, forearm_m), forearm_m, [0.276, 0.265, 0.121]);
-            set(Segment::Hand(side), 0.0061, down(1.0, 0.068 * k), 0.0862 * k, [0.628, 0.513, 0.401]);
-            set(Segment::Femur(side), 0.1416, down(0.4095, thigh_m), thigh_m, [0.329, 0.329, 0.149]);
-            set(Segment::Tibia(side), 0.0433, down(0.4459, shank_m), shank_m, [0.255, 0.249, 0.103]);
-            set(Segment::Foot(side), 0.0137, V3::new(0.05 * k, -0.04 * k, 0.0), foot, [0.257, 0.245, 0.124]);
-        }
-        b
+        let tables = BodyTables::shipped();
+        let lengths_m = build::fraction_lengths(tables, sex, stature_m);
+        segments::assemble(
+            tables,
+            &segments::Person { sex, stature_m, mass_kg, age_years: None, trained_share: 1.0 },
+            &lengths_m,
+        )
     }
 
     /// Sum of the segment masses, kg.
     pub fn total_mass_kg(&self) -> f64 {
         self.inertia.iter().map(|s| s.mass_kg).sum()
+    }
+
+    /// Height of the vertex over the sole with straight legs and upright trunk, m. Segment lengths come from several
+    /// samples: it misses the stature by a centimetre or two.
+    pub fn standing_height_m(&self) -> f64 {
+        self.ankle_height_m
+            + self.shank_m
+            + self.thigh_m
+            + self.lumbar_m.y
+            + self.notch_from_lumbar_m.y
+            + self.neck_m.y
+            + self.head_m
+    }
+
+    /// Muscle volume relative to the start table with training, for showing sizes. Strength has its own trained
+    /// factors, which contain this growth: never use both.
+    pub fn trained_volume_scale(&self, tables: &BodyTables) -> VolumeScale {
+        let f = 1.0 + self.trained_share * (tables.constants.trained_volume - 1.0);
+        let v = self.volume_scale;
+        VolumeScale { leg: v.leg * f, arm: v.arm * f, trunk: v.trunk * f }
     }
 }

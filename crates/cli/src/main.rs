@@ -1,1 +1,7 @@
-fn main() {}
+//! The binary. Everything happens in [`cli::run`]; here only the process ends.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run(std::env::args_os()).into()
+}

@@ -1,1 +1,33 @@
-//! placeholder
+//! Figures: answers as SVG and PNG. In: the answer types; out: drawings. The only place that knows colours and type.
+//! Must never compute a number of the answer: what is drawn is what was handed in, laid out.
+
+pub mod body;
+pub mod compare_card;
+pub mod finding;
+pub mod font;
+pub mod geom;
+mod labels;
+pub mod ledger;
+pub mod look_card;
+pub mod marks;
+#[cfg(feature = "png")]
+pub mod png;
+pub mod posture;
+pub mod ribbon;
+pub mod sheet;
+pub mod svg;
+pub mod theme;
+mod things;
+pub mod words;
+
+pub use compare_card::{compare_card, rank_card};
+pub use finding::{audit_finding, compare_finding, finding, rank_finding};
+pub use geom::View;
+pub use ledger::{Opened, ledger};
+pub use look_card::look_card;
+pub use marks::{Card, Format};
+pub use posture::{Frames, Options, posture_board, posture_svg};
+pub use ribbon::{RibbonOptions, ribbon_svg};
+pub use sheet::{SheetOptions, contact_sheet, html_index};
+pub use svg::{Drawing, Label};
+pub use theme::{DARK, LIGHT, Theme};

@@ -1,7 +1,16 @@
 //! The one loader at the edge and the desk where questions are asked. In: the data shipped with the program (and any
 //! folder of further data, already read); out: answers. Must never know: terminals, pages, colours.
 
-use answer::{Compare, Look, MovementCredit, MovementRow, MuscleRow, Rank, Settings};
+mod data;
+mod desk;
+mod load;
+mod reference;
+mod rank;
+
+pub use load::Library;
+pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
+
+use answer::Settings;
 
 /// Person for whom a question is asked.
 #[derive(Clone, Debug)]
@@ -68,35 +77,3 @@ fn nearest_text(nearest: &[String]) -> String {
     }
 }
 
-/// Everything the program knows, parsed and checked.
-pub struct Library {}
-
-impl Library {
-    /// The data compiled into the program.
-    pub fn embedded() -> Result<Library, AskError> {
-        Ok(Library {})
-    }
-    /// What a movement trains.
-    pub fn look(&self, ask: &Ask) -> Result<Look, AskError> {
-        Err(AskError::Problem(format!("{} is not answered yet", ask.movement)))
-    }
-    /// Movements side by side.
-    pub fn compare(&self, asks: &[Ask]) -> Result<Compare, AskError> {
-        Err(AskError::Problem(format!("{} movements are not compared yet", asks.len())))
-    }
-    /// Movements ranked for a head; `kit` limits to what stands there.
-    pub fn rank(&self, head: &str, kit: Option<&str>, like: &Ask) -> Result<Rank, AskError> {
-        let _ = (kit, like);
-        Err(AskError::Problem(format!("{head} is not ranked yet")))
-    }
-    /// What one hard set gives every head.
-    pub fn credit(&self, ask: &Ask) -> Result<MovementCredit, AskError> {
-        Err(AskError::Problem(format!("{} is not credited yet", ask.movement)))
-    }
-    pub fn muscles(&self) -> Vec<MuscleRow> {
-        Vec::new()
-    }
-    pub fn movements(&self) -> Vec<MovementRow> {
-        Vec::new()
-    }
-}

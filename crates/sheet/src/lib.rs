@@ -3,3 +3,6 @@
 //! on disk (bytes are handed in).
 
 pub mod grid;
+pub mod plan;
+pub mod read;
+pub mod write;

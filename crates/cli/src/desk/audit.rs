@@ -1,0 +1,286 @@
+//! From the bytes of a plan to its audit: read, name, credit, judge.
+
+use super::{Desk, client, data, kit};
+use crate::args::Wish;
+use crate::commands::audit::Week;
+use crate::json;
+use crate::problem::{Problem, Report};
+use answer::{Audit, Message, MovementCredit, SettingValue, Settings};
+use library::Ask;
+use movement::catalogue::{Catalogue, Kit, SettingKind};
+use movement::names::NameIndex;
+use programme::screening::PainWord;
+use programme::{Client, HeadFacts, Inputs, RuleTexts, Rules, WeekChoice};
+use rayon::prelude::*;
+use sheet::plan::{ClientField, PlanOptions, PlanRead, toml_plan};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Mutex;
+
+/// What an audit is asked for.
+#[derive(Clone, Copy)]
+pub struct AuditRequest<'a> {
+    pub bytes: &'a [u8],
+    /// File name, for messages.
+    pub name: &'a str,
+    pub week: Option<Week>,
+    pub kit: Option<&'a str>,
+}
+
+/// Rotator-cuff heads: their estimates carry the mark "low confidence", like those of girdle and neck.
+const CUFF: [&str; 4] = ["supraspinatus", "infraspinatus", "teres-minor", "subscapularis"];
+
+/// Rules of a week from the shipped tables.
+pub(super) fn rules() -> Result<Rules, Report> {
+    let texts = RuleTexts {
+        constants: data::text("programme/constants.csv")?,
+        bands: data::text("programme/bands.csv")?,
+        load_reps: data::text("programme/load_reps.csv")?,
+        groups: data::text("programme/groups.csv")?,
+        safety: data::text("programme/safety.csv")?,
+        restrictions: data::text("programme/restrictions.csv")?,
+        pain_places: data::text("programme/pain_places.csv")?,
+        head_actions: data::text("programme/head_actions.csv")?,
+        axis_words: data::text("programme/axis_words.csv")?,
+    };
+    Rules::parse(&texts).map_err(|problems| {
+        let all: Vec<String> = problems.iter().map(ToString::to_string).collect();
+        Report::internal(format!("the shipped rules: {}", all.join("; ")))
+    })
+}
+
+/// Reads a plan out of a workbook, text table or TOML file.
+pub(super) fn read_plan(
+    bytes: &[u8],
+    name: &str,
+    index: &NameIndex,
+    options: &PlanOptions,
+) -> Result<PlanRead, Report> {
+    if name.to_lowercase().ends_with(".toml") {
+        let text = std::str::from_utf8(bytes)
+            .map_err(|e| Report::from(Problem::error(name, format!("not UTF-8 text from byte {}", e.valid_up_to()))))?;
+        return toml_plan::read_toml(text, index, options).map_err(|problems| {
+            let ours = |p: &toml_plan::TomlProblem| Problem::error(format!("{name}:{}", p.line), p.problem.to_string());
+            Report::of(problems.iter().map(ours).collect())
+        });
+    }
+    let book = sheet::read::read_book(bytes, name).map_err(|e| {
+        let place = if e.place.is_empty() { e.file.clone() } else { format!("{}, {}", e.file, e.place) };
+        Report::from(Problem::error(place, e.problem.to_string()).remedy(e.problem.what_to_do()))
+    })?;
+    Ok(sheet::plan::read_week(&book, index, options))
+}
+
+/// Row and column, 1-based, of "Sheet!B7".
+fn row_and_column(place: &str) -> (u32, u32) {
+    let cell = place.rsplit_once('!').map_or(place, |(_, c)| c);
+    let digits = cell.find(|c: char| c.is_ascii_digit()).unwrap_or(cell.len());
+    let column = cell[..digits]
+        .bytes()
+        .filter(u8::is_ascii_alphabetic)
+        .fold(0u32, |n, b| n.saturating_mul(26).saturating_add(u32::from(b.to_ascii_uppercase() - b'A') + 1));
+    (cell[digits..].parse().unwrap_or(0), column)
+}
+
+/// The client of a sheet in the plan's own workbook; problems become messages, for the plan stands without them.
+fn client_of(fields: &[ClientField], file: &str, messages: &mut Vec<Message>) -> Client {
+    let rows: Vec<((u32, u32), String, String)> =
+        fields.iter().map(|f| (row_and_column(&f.place), f.key.clone(), f.value.clone())).collect();
+    let sheet = fields.first().and_then(|f| f.place.rsplit_once('!')).map_or(file, |(s, _)| s);
+    let (client, problems) = programme::client_from_rows(&rows, sheet);
+    messages.extend(problems.iter().map(|p| Message {
+        level: "warning".into(),
+        place: p.place(),
+        text: Problem { place: String::new(), ..client::problem(p) }.to_string().replace("\n  ", "; "),
+    }));
+    client
+}
+
+/// Heads with all their coach groups, from the list of muscles and the shipped groups.
+fn heads(desk: &Desk) -> Result<Vec<HeadFacts>, Report> {
+    let mut groups: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let text = data::text("anatomy/head_groups.csv")?;
+    let wrong = |e: csv::Error| Report::internal(format!("data/anatomy/head_groups.csv: {e}"));
+    for record in csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes()).records() {
+        let record = record.map_err(wrong)?;
+        if let (Some(name), Some("coach group"), Some(list)) = (record.get(0), record.get(1), record.get(2)) {
+            for head in list.split(';') {
+                groups.entry(head.trim().to_string()).or_default().push(name.to_string());
+            }
+        }
+    }
+    Ok(desk
+        .muscles()?
+        .into_iter()
+        .map(|m| {
+            let mut of = groups.remove(&m.id).unwrap_or_default();
+            if let Some(at) = of.iter().position(|g| *g == m.group) {
+                of.swap(0, at);
+            } else if !m.group.is_empty() {
+                of.insert(0, m.group);
+            }
+            // Heads that turn nothing but the girdle or the neck, and the cuff.
+            let girdle_or_neck = m.joints.iter().all(|j| j == "girdle" || j == "neck");
+            let low_confidence = girdle_or_neck || CUFF.contains(&m.id.as_str());
+            let (head, plain, joints) = (m.id, m.plain, m.joints);
+            HeadFacts { head, plain, groups: of, volume_cm3: m.volume_cm3, joints, low_confidence }
+        })
+        .collect())
+}
+
+/// The kit proposals keep to: asked for, else the client's own, else none.
+fn kit_of(asked: Option<&str>, client: &Client, catalogue: &Catalogue) -> Result<Option<Kit>, Report> {
+    match (asked, &client.kit) {
+        (Some(word), _) => Ok(Some(kit::read(word, catalogue)?.kit)),
+        (None, Some(programme::client::Kit::Id(id))) => Ok(Some(kit::read(id, catalogue)?.kit)),
+        (None, Some(programme::client::Kit::Items(items))) => Ok(Some(kit::of_items("the client's kit", items))),
+        (None, None) => Ok(None),
+    }
+}
+
+/// Other ways to do a movement: each angle and width its family lets a coach set, halfway to either end of its range.
+fn variants(catalogue: &Catalogue, movement: &str, settings: &Settings) -> Vec<Settings> {
+    let Some(named) = catalogue.movement(movement) else { return Vec::new() };
+    let mut out = Vec::new();
+    for spec in catalogue.settings.iter().filter(|s| s.family == named.family) {
+        let SettingKind::Number { unit, min, max } = &spec.kind else { continue };
+        let decimals = match unit.as_str() {
+            "deg" => 1.0,
+            "x" => 10.0,
+            _ => continue,
+        };
+        let now = settings.get(&spec.key).or(named.settings.get(&spec.key)).or(spec.default.as_ref());
+        let Some(SettingValue::Number(now)) = now else { continue };
+        for end in [min, max] {
+            let halfway = (0.5 * (now + end) * decimals).round() / decimals;
+            if halfway != *now {
+                let mut variant = settings.clone();
+                variant.insert(spec.key.clone(), SettingValue::Number(halfway));
+                out.push(variant);
+            }
+        }
+    }
+    out
+}
+
+/// Reads and judges a week.
+pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report> {
+    let rules = rules()?;
+    let catalogue: &Catalogue = &desk.library.catalogue;
+    let week = match request.week {
+        Some(Week::Number(n)) => Some(n),
+        _ => None,
+    };
+    let known_kit = desk.client.as_ref().map_or(Ok(None), |c| kit_of(request.kit, c, catalogue))?;
+    let plan = read_plan(
+        request.bytes,
+        request.name,
+        desk.library.names(),
+        &PlanOptions { week, unit: None, kit: known_kit.as_ref() },
+    )?;
+    let mut messages = plan.messages;
+    if let Some(n) = week.filter(|n| *n > plan.weeks.max(1)) {
+        let what = format!(
+            "there is no week {n}; the file has {}",
+            crate::render::text::many(plan.weeks as usize, "week", "weeks")
+        );
+        return Err(Problem::error(request.name, what).into());
+    }
+    let client = match &desk.client {
+        Some(client) => client.clone(),
+        None => client_of(&plan.client_fields, request.name, &mut messages),
+    };
+    let person = client::person(&client);
+    let kit = if desk.client.is_some() { known_kit } else { kit_of(request.kit, &client, catalogue)? };
+
+    let ask = |movement: &str, settings: &Settings, draws: usize| -> Ask {
+        let wish = Wish { movement: movement.into(), settings: settings.clone() };
+        Ask { person: person.clone(), draws, ..desk.ask(&wish, false) }
+    };
+    // Every different movement of the plan is worked out once, with its range.
+    let wanted: BTreeSet<(String, String)> = plan
+        .entries
+        .iter()
+        .filter_map(|e| Some((e.movement.clone()?, serde_json::to_string(&e.settings).ok()?)))
+        .collect();
+    let wanted: Vec<(String, String)> = wanted.into_iter().collect();
+    let known: BTreeMap<(String, String), Result<MovementCredit, String>> = wanted
+        .into_par_iter()
+        .map(|(movement, settings)| {
+            let values: Settings = serde_json::from_str(&settings).unwrap_or_default();
+            let credit = desk.library.credit(&ask(&movement, &values, desk.draws)).map_err(|e| e.to_string());
+            ((movement, settings), credit)
+        })
+        .collect::<Vec<_>>()
+        .into_iter()
+        .collect();
+    // Settings that only the search asks for.
+    let more: Mutex<BTreeMap<(String, String), Result<MovementCredit, String>>> = Mutex::new(BTreeMap::new());
+    let credits = |movement: &str, settings: &Settings| -> Result<MovementCredit, String> {
+        let key = (movement.to_string(), serde_json::to_string(settings).unwrap_or_default());
+        if let Some(credit) = known.get(&key) {
+            return credit.clone();
+        }
+        let mut more = more.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let work = || desk.library.credit(&ask(movement, settings, desk.draws)).map_err(|e| e.to_string());
+        more.entry(key).or_insert_with(work).clone()
+    };
+    // Proposals are weighed by middle values, which need no draws.
+    let rows = desk.movements(None)?;
+    let usable: Vec<&answer::MovementRow> =
+        rows.iter().filter(|r| kit.as_ref().is_none_or(|k| k.allows(&r.equipment))).collect();
+    let none = Settings::new();
+    // A proposal needs mechanics behind it, not the convention alone.
+    let computed = |c: &MovementCredit| !c.loaded_axes.is_empty();
+    let candidates: Vec<MovementCredit> =
+        usable.par_iter().filter_map(|r| desk.library.credit(&ask(&r.id, &none, 0)).ok().filter(computed)).collect();
+    let options: Vec<MovementCredit> = known
+        .par_iter()
+        .filter_map(|((movement, settings), _)| Some((movement, serde_json::from_str(settings).ok()?)))
+        .flat_map(|(movement, settings)| {
+            let variants = variants(catalogue, movement, &settings).into_par_iter();
+            variants.filter_map(|v| desk.library.credit(&ask(movement, &v, 0)).ok().filter(computed))
+        })
+        .collect();
+
+    let pain_words: Vec<PainWord> =
+        plan.pain_flags.into_iter().map(|f| PainWord { place: f.place, word: f.word, text: f.text }).collect();
+    let heads = heads(desk)?;
+    let audit = programme::audit(Inputs {
+        entries: plan.entries,
+        messages,
+        pain_words: &pain_words,
+        client: &client,
+        today: client::today(),
+        heads: &heads,
+        credits: &credits,
+        candidates: &candidates,
+        setting_options: &options,
+        percentiles: Vec::new(),
+        week: match request.week {
+            None => WeekChoice::First,
+            Some(Week::Number(n)) => WeekChoice::Week(n),
+            Some(Week::Mean) => WeekChoice::Mean,
+        },
+        rules: &rules,
+    });
+    Ok(Audit { schema: json::AUDIT.into(), ..audit })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_are_read_as_a_spreadsheet_names_them() {
+        let check = |place: &str, want: (u32, u32)| assert_eq!(row_and_column(place), want, "{place}");
+        check("Client!B7", (7, 2));
+        check("AA12", (12, 27));
+        check("", (0, 0));
+        check("Wow!!ZZZZZZZZZZ99999999999", (0, u32::MAX));
+    }
+
+    #[test]
+    fn the_shipped_rules_are_readable() {
+        assert!(rules().is_ok_and(|r| !r.bands.is_empty()));
+    }
+}

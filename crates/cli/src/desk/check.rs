@@ -1,0 +1,86 @@
+//! Is a file right? Client, plan or movement, told apart by ending and content.
+
+use super::{audit, client};
+use crate::files;
+use crate::problem::{Level, Problem, Report};
+use crate::render::text::{Page, many};
+use answer::Status;
+use sheet::plan::PlanOptions;
+use std::path::Path;
+
+/// What was found in a file that can be used.
+pub struct Checked {
+    /// What the file is and holds, with a line end.
+    pub summary: String,
+    pub warnings: Report,
+}
+
+/// Checks a file by its name and bytes.
+pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
+    let name = path.display().to_string();
+    if files::extension(path) != "toml" {
+        return plan(&name, bytes);
+    }
+    let text = files::text(&name, bytes.to_vec())?;
+    match toml::from_str::<toml::Table>(&text) {
+        Ok(t) if t.contains_key("day") => plan(&name, bytes),
+        Ok(t) if ["family", "posture", "load"].iter().any(|k| t.get(*k).is_some_and(toml::Value::is_table)) => {
+            family(&name, &text)
+        }
+        // A file that is no TOML at all is most often a client's.
+        _ => {
+            let (client, warnings) = client::read(&text, &name)?;
+            let missing = client.missing();
+            let mut page = Page::default();
+            page.prose(&format!("{name}: a client, {}", client.summary(client::today())));
+            missing.iter().for_each(|m| page.item(&format!("not said: {m}")));
+            Ok(Checked { summary: page.text, warnings })
+        }
+    }
+}
+
+fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {
+    let desk = super::Desk::plain()?;
+    let plan = audit::read_plan(bytes, name, desk.library.names(), &PlanOptions::default())?;
+    let count = |s: Status| plan.entries.iter().filter(|e| e.status == s).count();
+    let mut page = Page::default();
+    page.prose(&format!(
+        "{name}: a plan of {}, {} read as written, {} with an assumption, {} not counted, {} not understood",
+        many(plan.weeks.max(1) as usize, "week", "weeks"),
+        many(count(Status::Certain), "entry", "entries"),
+        count(Status::Assumed),
+        count(Status::Ignored),
+        count(Status::Unknown)
+    ));
+    let mut report = Report::default();
+    for e in plan.entries.iter().filter(|e| e.status == Status::Unknown) {
+        let sheet = if e.sheet.is_empty() { String::new() } else { format!("{}!", e.sheet) };
+        let place = format!("{name}, {sheet}{}", sheet::read::cell_name(u64::from(e.row) - 1, u64::from(e.col) - 1));
+        let nearest = e.extra.nearest.iter().map(|(n, _)| n.clone()).collect();
+        report.problems.push(Problem::warning(place, format!("\"{}\" is not understood", e.text)).nearest(nearest));
+    }
+    for m in &plan.messages {
+        let place = if m.place.is_empty() { name.to_string() } else { format!("{name}, {}", m.place) };
+        let level = if m.level == "note" { Level::Note } else { Level::Warning };
+        report.problems.push(Problem { level, ..Problem::error(place, m.text.clone()) });
+    }
+    if count(Status::Certain) + count(Status::Assumed) == 0 {
+        report.problems.push(
+            Problem::error(name, "no exercise with sets was found").remedy(
+                "put one exercise on each row with its sets and repetitions; lengthwise new plan shows a start",
+            ),
+        );
+        return Err(report);
+    }
+    Ok(Checked { summary: page.text, warnings: report })
+}
+
+fn family(name: &str, text: &str) -> Result<Checked, Report> {
+    movement::build::Family::parse(text, name).map_err(|p| {
+        let place = if p.line == 0 { p.file.clone() } else { format!("{}:{}:{}", p.file, p.line, p.column) };
+        Report::from(Problem::error(place, p.text))
+    })?;
+    let mut page = Page::default();
+    page.prose(&format!("{name}: a family of movements, readable"));
+    Ok(Checked { summary: page.text, warnings: Report::default() })
+}

@@ -1,0 +1,224 @@
+//! The one place that asks the rest of the program. In: what a coach typed and the bytes of their files; out: answers,
+//! drawings and workbooks, or one report.
+
+mod audit;
+mod check;
+mod client;
+mod data;
+mod kit;
+mod sources;
+mod workbook;
+
+pub use audit::AuditRequest;
+pub use check::{Checked, check};
+pub use sources::sources;
+
+use crate::args::{Shared, Wish};
+use crate::json;
+use crate::problem::{Problem, Report};
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank};
+use figure::{
+    Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
+};
+use library::{Ask, AskError, Library, Person};
+use programme::Client;
+
+/// Frames of a lift in an answer.
+const FRAMES: usize = 21;
+
+/// SVGs of a movement, each with its view ("side", "front").
+pub type Views = Vec<(&'static str, String)>;
+
+/// An answer to be drawn.
+pub enum Drawn<'a> {
+    Looks(&'a [Look]),
+    Compare(&'a Compare),
+    Rank(&'a Rank),
+    Audit(&'a Audit),
+}
+
+/// The desk, with the person asked for.
+pub struct Desk {
+    library: Library,
+    /// As the client's file says; `None` without one.
+    client: Option<Client>,
+    person: Person,
+    draws: usize,
+    seed: u64,
+}
+
+impl Desk {
+    /// For the lists, which need no person.
+    pub fn plain() -> Result<Desk, Report> {
+        let library = Library::embedded().map_err(|e| Report::internal(format!("the shipped data: {e}")))?;
+        Ok(Desk { library, client: None, person: Person::average_man(), draws: 0, seed: crate::args::SEED })
+    }
+
+    /// With the flags of the command line; warnings of the client's file come beside.
+    pub fn open(shared: &Shared) -> Result<(Desk, Report), Report> {
+        if let Some(folder) = &shared.from {
+            return Err(missing("--from", &format!("reading further data from {}", folder.display())));
+        }
+        let mut desk = Desk { draws: shared.draws, seed: shared.seed, ..Desk::plain()? };
+        let mut warnings = Report::default();
+        if let Some(path) = &shared.client {
+            let text = crate::files::read_text(path)?;
+            let (client, beside) = client::read(&text, &path.display().to_string())?;
+            warnings = beside;
+            desk.person = client::person(&client);
+            desk.client = Some(client);
+        }
+        Ok((desk, warnings))
+    }
+
+    fn ask(&self, wish: &Wish, scene: bool) -> Ask {
+        Ask {
+            movement: wish.movement.clone(),
+            settings: wish.settings.clone(),
+            person: self.person.clone(),
+            draws: self.draws,
+            seed: self.seed,
+            frames: FRAMES,
+            scene,
+        }
+    }
+
+    /// One answer a wish; all problems of all wishes at once.
+    pub fn looks(&self, wishes: &[Wish], scene: bool) -> Result<Vec<Look>, Report> {
+        let mut looks = Vec::new();
+        let mut report = Report::default();
+        for wish in wishes {
+            match self.library.look(&self.ask(wish, scene)) {
+                Ok(look) => looks.push(Look { schema: json::LOOK.into(), ..look }),
+                Err(e) => report.problems.push(problem_of(&e, &wish.movement)),
+            }
+        }
+        if report.problems.is_empty() { Ok(looks) } else { Err(report) }
+    }
+
+    pub fn compare(&self, wishes: &[Wish], scene: bool) -> Result<Compare, Report> {
+        let asks: Vec<Ask> = wishes.iter().map(|w| self.ask(w, scene)).collect();
+        match self.library.compare(&asks) {
+            Ok(compare) => {
+                let looks = compare.looks.into_iter().map(|l| Look { schema: json::LOOK.into(), ..l }).collect();
+                Ok(Compare { schema: json::COMPARE.into(), looks, ..compare })
+            }
+            // The report on the single movements names each problem; the joint one only the first.
+            Err(e) => Err(self.looks(wishes, false).err().unwrap_or_else(|| problem_of(&e, "").into())),
+        }
+    }
+
+    pub fn rank(&self, head: &str, kit: Option<&str>) -> Result<Rank, Report> {
+        let like = self.ask(&Wish { movement: String::new(), settings: answer::Settings::new() }, false);
+        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let id = kit.as_ref().and_then(|k| k.shipped.then_some(k.kit.id.as_str()));
+        let mut rank = self.library.rank(head, id, &like).map_err(|e| problem_of(&e, head))?;
+        if let Some(kit) = &kit {
+            rank.kit = Some(kit.kit.name.clone());
+            rank.rows.retain(|row| {
+                let stays = kit.kit.allows(&row.equipment);
+                if !stays {
+                    rank.left_out.push(format!("{}: needs {}", row.name, row.equipment.join(", ")));
+                }
+                stays
+            });
+        }
+        Ok(Rank { schema: json::RANK.into(), ..rank })
+    }
+
+    pub fn muscles(&self) -> Result<Vec<MuscleRow>, Report> {
+        filled(self.library.muscles(), "the list of muscles")
+    }
+
+    /// All movements, or those a kit allows.
+    pub fn movements(&self, kit: Option<&str>) -> Result<Vec<MovementRow>, Report> {
+        let mut rows = filled(self.library.movements(), "the list of movements")?;
+        if let Some(kit) = kit {
+            let kit = kit::read(kit, &self.library.catalogue)?;
+            rows.retain(|r| kit.kit.allows(&r.equipment));
+        }
+        Ok(rows)
+    }
+
+    /// An answer as one SVG.
+    pub fn figure(&self, drawn: Drawn) -> Result<String, Report> {
+        let card = Card::default();
+        Ok(match drawn {
+            Drawn::Looks([look]) => look_card(look, &card).svg,
+            Drawn::Looks(looks) => {
+                let remedy = "ask for one, or use compare";
+                let what = format!("a figure shows one movement, not {}", looks.len());
+                return Err(Problem::error("--figure", what).remedy(remedy).into());
+            }
+            Drawn::Compare(compare) => compare_card(compare, &card).svg,
+            Drawn::Rank(rank) => rank_card(rank, &card).svg,
+            Drawn::Audit(audit) => ledger(audit, Opened::Groups, &card).svg,
+        })
+    }
+
+    /// Id of the movement and its postures from the side and the front.
+    pub fn postures(&self, wish: &Wish) -> Result<(String, Views), Report> {
+        let ask = Ask { draws: 0, ..self.ask(wish, true) };
+        let look = self.library.look(&ask).map_err(|e| problem_of(&e, &wish.movement))?;
+        let scene = look.scene.as_ref().ok_or_else(|| Report::internal("the answer has no drawing data"))?;
+        let options = Options { width: 1100.0, captions: true, ..Options::default() };
+        let view = |v: View| (v.word(), posture_svg(scene, v, Frames::Three, &options).svg);
+        Ok((look.movement, vec![view(View::Side), view(View::Front)]))
+    }
+
+    pub fn audit(&self, request: &AuditRequest) -> Result<Audit, Report> {
+        audit::audit(self, request)
+    }
+
+    /// Plan as read, ledger and proposals as an .xlsx file.
+    pub fn workbook(&self, audit: &Audit) -> Result<Vec<u8>, Report> {
+        let book = workbook::of(audit, &audit_finding(audit));
+        sheet::write::write_book(&book).map_err(|e| Problem::error("--write", e.to_string()).into())
+    }
+}
+
+/// An SVG as a PNG of its own size.
+pub fn png(svg: &str) -> Result<Vec<u8>, Report> {
+    figure::png::png(svg, figure::png::Size::Own).map_err(|e| Report::internal(e.to_string()))
+}
+
+/// The commented client file.
+pub fn client_template() -> String {
+    programme::client_template()
+}
+
+/// Known names nearest to a word.
+pub fn nearest(word: &str, known: &[&str]) -> Vec<String> {
+    programme::nearest(word, known)
+}
+
+/// What this build cannot do yet, in plain words.
+fn missing(place: &str, what: &str) -> Report {
+    Problem::error(place, format!("{what} is not available in this build")).into()
+}
+
+fn filled<T>(rows: Vec<T>, what: &str) -> Result<Vec<T>, Report> {
+    if rows.is_empty() { Err(missing("", what)) } else { Ok(rows) }
+}
+
+/// What the desk could not answer, placed at what was asked.
+fn problem_of(e: &AskError, asked: &str) -> Problem {
+    match e {
+        AskError::UnknownMovement { name, nearest } => Problem::error("", format!("no movement called \"{name}\""))
+            .nearest(nearest.clone())
+            .remedy("lengthwise movements --find WORD lists what is known"),
+        AskError::UnknownHead { name, nearest } => Problem::error("", format!("no muscle head called \"{name}\""))
+            .nearest(nearest.clone())
+            .remedy("lengthwise muscles lists what is known"),
+        AskError::UnknownSetting { movement, key, nearest } => {
+            Problem::error(movement.clone(), format!("no setting called \"{key}\""))
+                .nearest(nearest.clone())
+                .remedy(format!("lengthwise movements --find \"{movement}\" --json lists its settings"))
+        }
+        // The place stands in front already.
+        AskError::Problem(text) => {
+            let rest = text.strip_prefix(asked).and_then(|t| t.strip_prefix(": ")).unwrap_or(text);
+            Problem::error(asked, rest)
+        }
+    }
+}

@@ -1,0 +1,118 @@
+//! Answers as JSON and the schemas of their shapes. A shape has a name and a version; a field that changes its
+//! meaning or goes away raises the version, a new field does not.
+
+use crate::problem::Report;
+use crate::render::sources::Sources;
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank};
+use schemars::{Schema, schema_for};
+use serde::Serialize;
+
+pub const LOOK: &str = "lengthwise.look/1";
+pub const COMPARE: &str = "lengthwise.compare/1";
+pub const RANK: &str = "lengthwise.rank/1";
+pub const AUDIT: &str = "lengthwise.audit/1";
+pub const MUSCLES: &str = "lengthwise.muscles/1";
+pub const MOVEMENTS: &str = "lengthwise.movements/1";
+pub const SOURCES: &str = "lengthwise.sources/1";
+
+/// Names `schema` takes, with name and version of the shape.
+pub const NAMES: [(&str, &str); 7] = [
+    ("look", LOOK),
+    ("compare", COMPARE),
+    ("rank", RANK),
+    ("audit", AUDIT),
+    ("muscles", MUSCLES),
+    ("movements", MOVEMENTS),
+    ("sources", SOURCES),
+];
+
+/// JSON Schema of a command's answer; `None` for an unknown name.
+pub fn schema(name: &str) -> Option<Schema> {
+    let (mut schema, id) = match name {
+        "look" => (schema_for!(Look), LOOK),
+        "compare" => (schema_for!(Compare), COMPARE),
+        "rank" => (schema_for!(Rank), RANK),
+        "audit" => (schema_for!(Audit), AUDIT),
+        "muscles" => (schema_for!(Vec<MuscleRow>), MUSCLES),
+        "movements" => (schema_for!(Vec<MovementRow>), MOVEMENTS),
+        "sources" => (schema_for!(Sources), SOURCES),
+        _ => return None,
+    };
+    schema.insert("title".into(), id.into());
+    Some(schema)
+}
+
+/// An answer as indented JSON with a line end. Fields keep the order of the types; numbers that are no numbers
+/// become null.
+pub fn text<T: Serialize + ?Sized>(answer: &T) -> Result<String, Report> {
+    let mut text = serde_json::to_string_pretty(answer)
+        .map_err(|e| Report::internal(format!("the answer could not be written as JSON: {e}")))?;
+    text.push('\n');
+    Ok(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::invented;
+    use serde_json::Value;
+
+    /// The answer fits its schema, and a copy without its first field does not.
+    fn check<T: Serialize>(name: &str, answer: &T) {
+        let schema = schema(name).expect("a known name");
+        let validator = jsonschema::validator_for(schema.as_value()).expect("a valid schema");
+        let mut value = serde_json::to_value(answer).expect("serialisable");
+        let errors: Vec<String> = validator.iter_errors(&value).map(|e| e.to_string()).collect();
+        assert!(errors.is_empty(), "{name}: {errors:?}");
+        let broken = match &mut value {
+            Value::Array(rows) => rows[0].as_object_mut(),
+            other => other.as_object_mut(),
+        };
+        let key = if broken.as_ref().is_some_and(|o| o.contains_key("schema")) { "schema" } else { "id" };
+        broken.expect("an object").remove(key);
+        assert!(!validator.is_valid(&value), "{name} without {key} should not fit");
+    }
+
+    #[test]
+    fn every_answer_fits_its_schema() {
+        check("look", &invented::look());
+        check("compare", &invented::compare());
+        check("rank", &invented::rank());
+        check("audit", &invented::audit());
+        check("muscles", &invented::muscles());
+        check("movements", &invented::movements());
+        check("sources", &invented::source_rows());
+        assert!(schema("nonsense").is_none());
+        assert!(NAMES.iter().all(|(name, id)| schema(name).is_some_and(|s| s.get("title") == Some(&(*id).into()))));
+    }
+
+    /// Every path of a value with its kind of value, one a line.
+    fn shape(value: &Value, path: &str, out: &mut Vec<String>) {
+        let kind = match value {
+            Value::Object(map) => return map.iter().for_each(|(k, v)| shape(v, &format!("{path}.{k}"), out)),
+            Value::Array(items) if !items.is_empty() => return shape(&items[0], &format!("{path}[]"), out),
+            Value::Array(_) => "[]",
+            Value::String(_) => "text",
+            Value::Number(_) => "number",
+            Value::Bool(_) => "yes/no",
+            Value::Null => "null",
+        };
+        out.push(format!("{} {kind}", path.trim_start_matches('.')));
+    }
+
+    fn shape_of<T: Serialize>(answer: &T) -> String {
+        let mut out = Vec::new();
+        shape(&serde_json::to_value(answer).expect("serialisable"), "", &mut out);
+        out.join("\n")
+    }
+
+    #[test]
+    fn shapes_others_rely_on_do_not_change_by_accident() {
+        insta::assert_snapshot!("look", shape_of(&invented::look()));
+        insta::assert_snapshot!("compare_differences", shape_of(&invented::compare().differences));
+        insta::assert_snapshot!("rank", shape_of(&invented::rank()));
+        insta::assert_snapshot!("audit", shape_of(&invented::audit()));
+        insta::assert_snapshot!("muscles", shape_of(&invented::muscles()));
+        insta::assert_snapshot!("movements", shape_of(&invented::movements()));
+    }
+}

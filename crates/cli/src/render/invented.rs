@@ -1,0 +1,316 @@
+//! Answers for the tests of texts. Every number and person here is invented.
+
+use super::sources::{SourceFile, SourceRow, Sources};
+use answer::*;
+use std::collections::BTreeMap;
+
+fn r(low: f64, mid: f64, high: f64) -> Range {
+    Range { low, mid, high }
+}
+
+fn map(pairs: &[(&str, f64)]) -> BTreeMap<String, f64> {
+    pairs.iter().map(|(k, v)| (k.to_string(), *v)).collect()
+}
+
+fn texts(items: &[&str]) -> Vec<String> {
+    items.iter().map(|s| s.to_string()).collect()
+}
+
+fn head(id: &str, class: Class, stimulus: Range, by_joint: &[(&str, f64)], opposition: f64) -> HeadLook {
+    HeadLook {
+        id: id.into(),
+        plain: id.replace('-', " "),
+        group: "Quadriceps".into(),
+        class,
+        stimulus,
+        length: Span { min: 0.821, max: 1.139 },
+        length_change_mm: LengthChange { total: by_joint.iter().map(|(_, mm)| mm).sum(), by_joint: map(by_joint) },
+        opposition,
+        credit: Credit { mechanics: stimulus, convention: 0.5, trials: None, pooled: stimulus },
+        long_share: 0.4,
+        activation: 0.5,
+        force_n: 812.0,
+        marks: Vec::new(),
+        ribbon: None,
+    }
+}
+
+pub fn look() -> Look {
+    let mut gluteus = head(
+        "gluteus-medius-anterior-part-with-a-rather-long-coach-name",
+        Class::Some,
+        r(0.18, 0.24, 0.33),
+        &[("hip", -14.2)],
+        0.0,
+    );
+    gluteus.marks = texts(&["low confidence"]);
+    Look {
+        schema: "lengthwise.look/1".into(),
+        movement: "back-squat".into(),
+        name: "Back squat, high bar".into(),
+        settings: [
+            ("depth_knee_deg".to_string(), SettingValue::Number(120.0)),
+            ("bar_place".to_string(), SettingValue::Word("high".into())),
+        ]
+        .into(),
+        body: BodyNote { who: "Demo client A".into(), sex: "woman".into(), stature_m: 1.68, mass_kg: 64.5 },
+        limiting_joint: "knee".into(),
+        sticking_phase: 0.31,
+        load_kg: 62.5,
+        load_unit: "kg on the bar".into(),
+        residual_nm: 0.004,
+        load_note: String::new(),
+        contact_forces: map(&[("knee", 7.1), ("hip", 5.25)]),
+        heads: vec![
+            head("soleus", Class::Little, r(0.05, 0.09, 0.12), &[("ankle", 6.0)], 0.0),
+            head("rectus-femoris", Class::Some, r(0.15, 0.22, 0.31), &[("hip", 25.3), ("knee", -37.4)], 0.68),
+            head("vastus-lateralis", Class::Prime, r(0.91, 0.98, 1.05), &[("knee", -61.0)], 0.0),
+            head("vastus-medialis", Class::Prime, r(0.88, 0.96, 1.02), &[("knee", -58.0)], 0.0),
+            gluteus,
+        ],
+        moments: Vec::new(),
+        cautions: texts(&["low back", "safety arms near failure"]),
+        stop_signs: texts(&["sharp or catching joint pain"]),
+        notes: texts(&["feet push straight down unless fixed"]),
+        scene: None,
+    }
+}
+
+pub fn compare() -> Compare {
+    let mut other = look();
+    other.name = "Leg press on a forty-five degree sled with the feet placed low".into();
+    other.load_kg = 140.0;
+    let d = |id: &str, a: Range, b: Range, matters: bool| HeadDifference {
+        id: id.into(),
+        plain: id.replace('-', " "),
+        stimulus: vec![a, b],
+        change: b.mid - a.mid,
+        matters,
+    };
+    Compare {
+        schema: "lengthwise.compare/1".into(),
+        looks: vec![look(), other],
+        differences: vec![
+            d("soleus", r(0.02, 0.05, 0.08), r(0.03, 0.06, 0.09), false),
+            d("vastus-lateralis", r(0.91, 0.98, 1.05), r(0.90, 0.97, 1.0), false),
+            d(
+                "gluteus-medius-anterior-part-with-a-rather-long-coach-name",
+                r(0.60, 0.71, 0.80),
+                r(0.31, 0.38, 0.45),
+                true,
+            ),
+        ],
+    }
+}
+
+pub fn rank() -> Rank {
+    let row = |id: &str, class: Class, stimulus: Range| RankRow {
+        movement: id.into(),
+        name: id.replace('-', " "),
+        equipment: texts(&["machine"]),
+        class,
+        stimulus,
+        length: Span { min: 0.9, max: 1.2 },
+        credit: Credit { mechanics: stimulus, convention: 1.0, trials: Some(0.9), pooled: stimulus },
+        limiting_joint: "knee".into(),
+        reason: "bends the knee against load with the hip bent, so the long heads start long".into(),
+    };
+    Rank {
+        schema: "lengthwise.rank/1".into(),
+        head: "semitendinosus".into(),
+        plain: "semitendinosus".into(),
+        kit: Some("Small studio".into()),
+        rows: vec![
+            row("seated-leg-curl", Class::Prime, r(0.85, 0.92, 0.98)),
+            row("lying-leg-curl", Class::Strong, r(0.55, 0.64, 0.75)),
+            row("back-squat", Class::Little, Range::point(0.08)),
+        ],
+        left_out: (1..=7).map(|n| format!("Machine {n}: not in this kit")).collect(),
+    }
+}
+
+pub fn audit() -> Audit {
+    let sets = |low: f64, mid: f64, high: f64| CreditedSets {
+        mechanics: r(low, mid, high),
+        convention: mid + 1.0,
+        trials: None,
+        pooled: r(low, mid, high),
+    };
+    let ledger = |head: &str, group: &str, s: CreditedSets, verdict: &str| LedgerRow {
+        head: head.into(),
+        plain: head.replace('-', " "),
+        group: group.into(),
+        credited_sets: s,
+        sessions: 2,
+        long_length_share: 0.4,
+        largest_session: 5.0,
+        band: Band { low: 6.0, high: 10.0 },
+        verdict: verdict.into(),
+        marks: Vec::new(),
+        from: vec![("back-squat".into(), 4.0), ("leg-extension".into(), 2.0)],
+    };
+    let group = |name: &str, s: CreditedSets, verdict: &str, heads: &[&str]| GroupRow {
+        group: name.into(),
+        credited_sets: s,
+        band: Band { low: 6.0, high: 10.0 },
+        aim: "grow".into(),
+        verdict: verdict.into(),
+        heads: texts(heads),
+    };
+    let entry = |row: u32, text: &str, name: &str, status: Status, assumptions: &[&str]| Entry {
+        sheet: "Week 1".into(),
+        row,
+        col: 2,
+        day: "Monday".into(),
+        week: 1,
+        text: text.into(),
+        movement: (!name.is_empty()).then(|| name.to_lowercase().replace(' ', "-")),
+        name: name.into(),
+        confidence: 0.9,
+        sets_low: 3.0,
+        sets_high: 4.0,
+        reps_low: Some(8.0),
+        reps_high: Some(8.0),
+        reps_unit: "reps".into(),
+        rir: Some(2.0),
+        load: Some(62.5),
+        unit: Some("kg".into()),
+        status,
+        assumptions: texts(assumptions),
+        ..Entry::default()
+    };
+    let mut lost = entry(9, "zercher thing 3x8", "", Status::Unknown, &[]);
+    lost.extra.nearest = vec![("Zercher squat".into(), 0.61), ("Front squat".into(), 0.4)];
+    Audit {
+        schema: "lengthwise.audit/1".into(),
+        week: "week 1 of 4".into(),
+        entries: vec![
+            entry(4, "Squat 3-4x8 @2", "Back squat", Status::Assumed, &["squat taken as the high-bar back squat"]),
+            entry(5, "Warm-up", "", Status::Ignored, &[]),
+            entry(6, "Leg extension 3x8", "Leg extension", Status::Certain, &[]),
+            lost,
+        ],
+        messages: vec![Message { level: "question".into(), place: "Week 1!D4".into(), text: "kg or lb?".into() }],
+        flags: vec![Flag {
+            level: "clearance".into(),
+            place: "client: conditions".into(),
+            text: "uncontrolled blood pressure: a doctor decides before hard sets".into(),
+            who_lifts: "doctor".into(),
+            stop_signs: texts(&["chest pain or pressure", "dizziness or fainting"]),
+        }],
+        client: ClientNote {
+            name: "Mia (invented)".into(),
+            demo: true,
+            summary: "woman, 34 years, 168 cm; 2 days of 45 min".into(),
+            missing: texts(&["kit: every movement is open to proposals"]),
+            percentiles: vec![Percentile {
+                what: "thigh".into(),
+                value: 40.2,
+                unit: "cm".into(),
+                percentile: 61.0,
+                source: "invented survey".into(),
+            }],
+        },
+        groups: vec![
+            group("Hamstrings", sets(0.6, 1.2, 2.0), "below", &["biceps-femoris-short-head"]),
+            group("Quadriceps", sets(6.1, 7.0, 8.2), "within", &["vastus-lateralis"]),
+        ],
+        ledger: vec![
+            ledger("biceps-femoris-short-head", "Hamstrings", sets(0.0, 0.1, 0.2), "below"),
+            ledger("vastus-lateralis", "Quadriceps", sets(6.1, 7.0, 8.2), "within"),
+        ],
+        gaps: vec![Gap {
+            head: "biceps-femoris-short-head".into(),
+            plain: "biceps femoris short head".into(),
+            joint: "knee".into(),
+            reason:
+                "Biceps femoris short head 0.1 of 6–10: it crosses only the knee, and no set of this week bends the \
+                     knee against load."
+                    .into(),
+            short_by: 5.9,
+        }],
+        minutes: [("Monday".to_string(), Minutes { low: 38.0, high: 52.0, available: Some(45.0) })].into(),
+        proposals: vec![Proposal {
+            edit: "Add 3 sets of seated leg curl on Monday".into(),
+            reason: "It bends the knee against load.".into(),
+            before: map(&[("biceps-femoris-short-head", 0.1), ("semitendinosus", 1.9)]),
+            after: map(&[("biceps-femoris-short-head", 3.0), ("semitendinosus", 4.8)]),
+            kind: "add".into(),
+            cautions: texts(&["cramp at the start"]),
+            minutes: 9.0,
+        }],
+        totals: Totals { sets_certain: 3.0, sets_with_assumed: 6.5, entries_unknown: 1 },
+        notes: texts(&["ranges add low to low and high to high"]),
+    }
+}
+
+pub fn muscles() -> Vec<MuscleRow> {
+    let row = |id: &str, group: &str, joints: &[&str], volume_cm3: f64| MuscleRow {
+        id: id.into(),
+        latin: format!("Musculus {}", id.replace('-', " ")),
+        plain: id.replace('-', " "),
+        group: group.into(),
+        joints: texts(joints),
+        two_joint: joints.len() > 1,
+        volume_cm3,
+    };
+    vec![
+        row("vastus-lateralis", "Quadriceps", &["knee"], 870.0),
+        row("rectus-femoris", "Quadriceps", &["hip", "knee"], 282.4),
+        row("soleus", "Calves", &["ankle"], 460.0),
+    ]
+}
+
+pub fn movements() -> Vec<MovementRow> {
+    let row = |id: &str, family: &str, equipment: &[&str]| MovementRow {
+        id: id.into(),
+        name: id.replace('-', " "),
+        family: family.into(),
+        equipment: texts(equipment),
+        settings: Settings::new(),
+    };
+    vec![
+        row("back-squat", "squat", &["barbell", "rack"]),
+        row("seated-leg-curl", "leg-curl", &["machine"]),
+        row("front-squat-with-a-heel-wedge-and-crossed-arms", "squat", &["barbell", "rack", "wedge", "step"]),
+    ]
+}
+
+pub fn source_files() -> Sources {
+    Sources {
+        schema: "lengthwise.sources/1".into(),
+        id: None,
+        files: vec![
+            SourceFile {
+                file: "anatomy/heads.csv".into(),
+                rows: 82,
+                how: ["looked-up", "from memory, high", "own-estimate", "fitted"]
+                    .iter()
+                    .zip([40, 30, 10, 2])
+                    .map(|(h, n)| (h.to_string(), n))
+                    .collect(),
+            },
+            SourceFile { file: "programme/bands.csv".into(), rows: 8, how: vec![("own-estimate".into(), 8)] },
+        ],
+        rows: Vec::new(),
+    }
+}
+
+pub fn source_rows() -> Sources {
+    let cell = |k: &str, v: &str| (k.to_string(), v.to_string());
+    Sources {
+        schema: "lengthwise.sources/1".into(),
+        id: Some("soleus".into()),
+        files: Vec::new(),
+        rows: vec![SourceRow {
+            file: "anatomy/heads.csv".into(),
+            line: 61,
+            cells: vec![
+                cell("id", "soleus"),
+                cell("volume_cm3", "460"),
+                cell("note", ""),
+                cell("volume_source", "an invented paper with a long title that has to be wrapped onto a second line"),
+            ],
+        }],
+    }
+}

@@ -1,0 +1,131 @@
+//! Text of `look`.
+
+use super::table::{Row, numbers, table, whole, words};
+use super::text::{
+    Page, WIDTH, class_mark, credit_columns, many, number, range, settings_line, short, signed, span, wrap,
+};
+use crate::terminal::Ink;
+use answer::{BodyNote, Class, HeadLook, Look};
+
+/// The finding first, then for whom, the load, the heads, cautions and notes. Heads of class "little" are counted
+/// only, unless `all_heads`.
+pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
+    let mut page = Page::default();
+    wrap(&format!("{}.", figure::finding(l)), WIDTH, "", "").iter().for_each(|line| page.line(&ink.bold(line)));
+    let mut under = format!("{}, for {}.", l.name, body_line(&l.body));
+    if !l.settings.is_empty() {
+        under.push_str(&format!(" Settings: {}.", settings_line(&l.settings)));
+    }
+    wrap(&under, WIDTH, "", "").iter().for_each(|line| page.line(&ink.dim(line)));
+    page.gap();
+    page.prose(&load_line(l));
+    if !l.load_note.is_empty() {
+        page.prose(&format!("Note on the load: {}", l.load_note));
+    }
+    page.gap();
+    page.lines(&heads_table(l, all_heads));
+    page.list("Look out for", &l.cautions);
+    page.list("Stop when", &l.stop_signs);
+    if !l.contact_forces.is_empty() {
+        let mut forces: Vec<(&String, f64)> = l.contact_forces.iter().map(|(j, f)| (j, *f)).collect();
+        forces.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let words: Vec<String> = forces.iter().map(|(j, f)| format!("{j}\u{a0}{}", number(*f, 1))).collect();
+        page.gap();
+        page.prose(&format!("Largest joint contact force, times body weight: {}.", words.join(", ")));
+    }
+    page.list("How this was reckoned", &l.notes);
+    page.text
+}
+
+pub(crate) fn body_line(b: &BodyNote) -> String {
+    let who = if b.who.is_empty() { "an unnamed person" } else { &b.who };
+    let sex = if who.contains("man") || b.sex.is_empty() { String::new() } else { format!("{}, ", b.sex) };
+    format!("{who} ({sex}{}\u{a0}cm, {}\u{a0}kg)", number(b.stature_m * 100.0, 0), short(b.mass_kg, 1))
+}
+
+fn load_line(l: &Look) -> String {
+    let unit = if l.load_unit.is_empty() { "kg" } else { &l.load_unit };
+    let mut text = format!("A hard set is about {}\u{a0}{unit}.", short(l.load_kg, 1));
+    if !l.limiting_joint.is_empty() {
+        let percent = number(l.sticking_phase * 100.0, 0);
+        text.push_str(&format!(
+            " The {} runs out first, at {percent}\u{a0}% of the way through the lift.",
+            l.limiting_joint
+        ));
+    }
+    text.push_str(&format!(" Balance left over: {}\u{a0}N·m.", number(l.residual_nm, 2)));
+    text
+}
+
+fn by_stimulus(l: &Look) -> Vec<&HeadLook> {
+    let mut heads: Vec<&HeadLook> = l.heads.iter().collect();
+    heads.sort_by(|a, b| b.class.cmp(&a.class).then(b.stimulus.mid.total_cmp(&a.stimulus.mid)).then(a.id.cmp(&b.id)));
+    heads
+}
+
+fn heads_table(l: &Look, all_heads: bool) -> Vec<String> {
+    let ranked = by_stimulus(l);
+    let shown: Vec<&&HeadLook> = ranked.iter().filter(|h| all_heads || h.class > Class::Little).collect();
+    let rows: Vec<Row> = shown
+        .iter()
+        .map(|h| Row {
+            cells: vec![
+                class_mark(h.class),
+                h.plain.clone(),
+                range(h.stimulus, 2),
+                span(h.length, 2),
+                range(h.credit.pooled, 2),
+            ],
+            below: vec![beneath(h)],
+        })
+        .collect();
+    let cols = [whole("Class"), words("Head"), numbers("Stimulus"), numbers("Length"), numbers("Credit")];
+    let mut lines = if rows.is_empty() { Vec::new() } else { table(&cols, &rows) };
+    let hidden = ranked.len() - shown.len();
+    if hidden > 0 {
+        let text = format!("{} of class little not shown; --all-heads shows them.", many(hidden, "head", "heads"));
+        lines.extend(wrap(&text, WIDTH, "", ""));
+    }
+    if !rows.is_empty() {
+        let legend = "Stimulus: 1 is the head's own reference movement. Length: fibre length over the lift, 1 is where \
+                      it is strongest. Credit: pooled, per hard set. In brackets: the range.";
+        lines.extend(wrap(legend, WIDTH, "", ""));
+    }
+    lines
+}
+
+/// Change of length with its joints, opposition, credit columns and marks.
+fn beneath(h: &HeadLook) -> String {
+    let change = &h.length_change_mm;
+    let mut parts: Vec<(&String, f64)> = change.by_joint.iter().map(|(j, mm)| (j, *mm)).collect();
+    parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(b.0)));
+    let joints: Vec<String> = parts.iter().map(|(j, mm)| format!("{j}\u{a0}{}", signed(*mm, 0))).collect();
+    let mut text = format!("{}\u{a0}mm", signed(change.total, 0));
+    if joints.len() > 1 {
+        text.push_str(&format!(" ({}; opposition\u{a0}{})", joints.join(", "), number(h.opposition, 2)));
+    } else if let Some(one) = joints.first() {
+        text.push_str(&format!(" ({one})"));
+    }
+    text.push_str(&format!("; credit: {}", credit_columns(&h.credit, 2)));
+    if !h.marks.is_empty() {
+        text.push_str(&format!("; {}", h.marks.join(", ")));
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::invented;
+    use super::*;
+
+    #[test]
+    fn the_finding_comes_first_and_every_number_has_its_range() {
+        insta::assert_snapshot!(look(&invented::look(), false, Ink::PLAIN));
+    }
+
+    #[test]
+    fn every_head_is_shown_on_demand() {
+        let text = look(&invented::look(), true, Ink::PLAIN);
+        assert!(text.contains("soleus") && !text.contains("not shown"), "{text}");
+    }
+}

@@ -1,0 +1,13 @@
+//! Answers as text for 80 columns. No number is computed here: numbers are chosen, sorted and written.
+
+pub mod audit;
+pub mod compare;
+pub mod lists;
+pub mod look;
+pub mod rank;
+pub mod sources;
+pub mod table;
+pub mod text;
+
+#[cfg(test)]
+pub(crate) mod invented;

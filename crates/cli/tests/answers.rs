@@ -1,0 +1,85 @@
+//! Answers of the whole chain through the binary.
+
+use assert_cmd::Command;
+use cli::render::text::{WIDTH, columns};
+use serde_json::Value;
+
+fn run(args: &[&str]) -> (i32, String, String) {
+    let output = Command::cargo_bin("lengthwise").expect("built").args(args).output().expect("it starts");
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("UTF-8");
+    (output.status.code().unwrap_or(-1), text(output.stdout), text(output.stderr))
+}
+
+fn answered(args: &[&str]) -> String {
+    let (code, out, err) = run(args);
+    assert_eq!(code, 0, "{args:?}: {err}");
+    out
+}
+
+/// Text is narrow and plain; the JSON of the same question fits its schema.
+fn check(args: &[&str], schema: &str) -> Value {
+    for line in answered(args).lines() {
+        assert!(columns(line) <= WIDTH && !line.contains('\u{1b}'), "{line}");
+    }
+    let json: Value = serde_json::from_str(&answered(&[args, &["--json"]].concat())).expect("JSON");
+    let shape: Value = serde_json::from_str(&answered(&["schema", schema])).expect("JSON");
+    let validator = jsonschema::validator_for(&shape).expect("a schema");
+    let errors: Vec<String> = validator.iter_errors(&json).map(|e| e.to_string()).take(3).collect();
+    assert!(errors.is_empty(), "{args:?}: {errors:?}");
+    json
+}
+
+#[test]
+fn lists_are_plain_lists() {
+    let heads = check(&["muscles"], "muscles");
+    assert!(heads.as_array().is_some_and(|rows| rows.iter().all(|r| r["joints"].is_array())));
+    let all = check(&["movements"], "movements");
+    let some = check(&["movements", "--kit", "home-db-24"], "movements");
+    let count = |v: &Value| v.as_array().map_or(0, Vec::len);
+    assert!(count(&some) > 0 && count(&some) < count(&all));
+    check(&["movements", "--find", "squat"], "movements");
+}
+
+#[test]
+fn a_look_names_the_setting_and_keeps_its_seed() {
+    let args = ["look", "back-squat", "--set", "depth_knee_deg=120", "--draws", "4"];
+    let json = check(&args, "look");
+    assert_eq!(json["settings"]["depth_knee_deg"], 120.0);
+    assert_eq!(answered(&args), answered(&args));
+    let one_word = check(&["look", "back-squat{depth_knee_deg=120}", "--draws", "4"], "look");
+    assert_eq!(one_word, json);
+}
+
+#[test]
+fn variants_compare_and_movements_rank() {
+    let json = check(&["compare", "back-squat", "back-squat{depth_knee_deg=60}", "--draws", "4"], "compare");
+    assert_eq!(json["looks"].as_array().map(Vec::len), Some(2));
+    check(&["rank", "vastus-lateralis", "--draws", "0"], "rank");
+}
+
+#[test]
+fn figures_are_written_by_ending() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (file, start) in [("a.svg", &b"<svg"[..]), ("a.png", &b"\x89PNG"[..])] {
+        let path = folder.path().join(file);
+        answered(&["look", "back-squat", "--draws", "0", "--figure", &path.display().to_string()]);
+        let bytes = std::fs::read(&path).expect("written");
+        assert!(bytes.windows(start.len()).take(200).any(|w| w == start), "{file}");
+    }
+    let out = folder.path().join("pictures");
+    answered(&["draw", "back-squat", "--out", &out.display().to_string()]);
+    assert_eq!(std::fs::read_dir(&out).expect("made").count(), 2);
+}
+
+#[test]
+fn a_new_plan_for_a_new_client_is_audited_and_written() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (client, plan, book) = (at("mia.toml"), at("plan.csv"), at("out.xlsx"));
+    answered(&["new", "client", "--out", &client]);
+    answered(&["new", "plan", "--out", &plan]);
+    let json = check(&["audit", &plan, "--client", &client, "--write", &book, "--draws", "2"], "audit");
+    assert_eq!(json["entries"].as_array().map(Vec::len), Some(6));
+    assert!(std::fs::read(&book).expect("written").starts_with(b"PK"));
+    check(&["audit", &plan, "--all-heads", "--entries", "--draws", "0"], "audit");
+}

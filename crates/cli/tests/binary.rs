@@ -1,0 +1,187 @@
+//! The binary as a coach runs it: exit codes, pipes, widths, files.
+
+use assert_cmd::Command;
+use cli::render::text::{WIDTH, columns};
+use std::path::Path;
+
+const COMMANDS: [&str; 12] = [
+    "look",
+    "compare",
+    "rank",
+    "audit",
+    "muscles",
+    "movements",
+    "draw",
+    "sources",
+    "new",
+    "check",
+    "schema",
+    "completions",
+];
+
+struct Ran {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn run(args: &[&str]) -> Ran {
+    run_in(Path::new("."), args)
+}
+
+fn run_in(folder: &Path, args: &[&str]) -> Ran {
+    let mut command = Command::cargo_bin("lengthwise").expect("the binary is built");
+    let output = command.current_dir(folder).args(args).output().expect("it starts");
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("UTF-8");
+    Ran { code: output.status.code().unwrap_or(-1), out: text(output.stdout), err: text(output.stderr) }
+}
+
+/// Ends with `code`; everything printed is free of escape codes and, unless it is data, at most 80 columns wide.
+fn check(args: &[&str], code: i32, says: &str) -> Ran {
+    let ran = run(args);
+    assert_eq!(ran.code, code, "{args:?}: {}{}", ran.out, ran.err);
+    assert!(ran.out.contains(says) || ran.err.contains(says), "{args:?} should say {says:?}: {}{}", ran.out, ran.err);
+    narrow(&ran, args);
+    ran
+}
+
+fn narrow(ran: &Ran, args: &[&str]) {
+    let data = args.contains(&"--json") || ["completions", "schema", "new"].contains(&args[0]);
+    for line in ran.out.lines().filter(|_| !data).chain(ran.err.lines()) {
+        assert!(!line.contains('\u{1b}'), "escape code in {line:?}");
+        assert!(columns(line) <= WIDTH, "{} columns: {line}", columns(line));
+    }
+}
+
+#[test]
+fn every_command_has_help_with_an_example() {
+    for name in COMMANDS {
+        let ran = check(&[name, "--help"], 0, "Example");
+        assert!(ran.out.contains(&format!("lengthwise {name}")), "{name}: {}", ran.out);
+        check(&[name, "-h"], 0, "Usage");
+    }
+    check(&["--help"], 0, "Exit codes");
+    check(&["--version"], 0, "lengthwise");
+}
+
+#[test]
+fn a_wrong_command_line_ends_with_two() {
+    for args in [
+        &["lok"][..],
+        &["look"],
+        &["look", "back-squat", "--set", "depth"],
+        &["look", "back-squat{"],
+        &["look", "back-squat", "--draws", "many"],
+        &["look", "back-squat", "--figure", "squat.gif"],
+        &["compare", "back-squat"],
+        &["audit", "plan.xlsx", "--week", "0"],
+        &["draw", "--out", "x"],
+        &["schema", "nonsense"],
+    ] {
+        check(args, 2, "error");
+    }
+    assert_eq!(run(&[]).code, 2);
+}
+
+#[test]
+fn a_problem_with_the_input_ends_with_one_and_names_the_place() {
+    check(&["look", "back-squat", "--client", "nobody.toml"], 1, "nobody.toml: cannot read it: there is no such file");
+    check(&["audit", "nothing.xlsx"], 1, "nothing.xlsx");
+    check(&["check", "."], 1, "folder");
+    check(&["rank", "soleus", "--kit", "hom-db-24"], 1, "home-db-24");
+    check(&["sources", "soleuss"], 1, "nearest: soleus");
+}
+
+#[test]
+fn unknown_names_come_with_the_nearest() {
+    for args in [&["look", "skwott"][..], &["rank", "soleuss"], &["compare", "back-squat", "skwott"]] {
+        let ran = check(args, 1, "error");
+        assert!(ran.err.contains("nearest"), "{}", ran.err);
+    }
+}
+
+#[test]
+fn schemas_and_sources_need_no_engine() {
+    for name in ["look", "compare", "rank", "audit", "muscles", "movements", "sources"] {
+        let ran = check(&["schema", name], 0, &format!("lengthwise.{name}/1"));
+        serde_json::from_str::<serde_json::Value>(&ran.out).expect("JSON");
+    }
+    check(&["sources"], 0, "programme/bands.csv");
+    check(&["sources", "grow"], 0, "data/programme/bands.csv");
+    let ran = check(&["sources", "soleus", "--json"], 0, "lengthwise.sources/1");
+    serde_json::from_str::<serde_json::Value>(&ran.out).expect("JSON");
+}
+
+#[test]
+fn completions_exist_for_every_shell() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        check(&["completions", shell], 0, "lengthwise");
+    }
+}
+
+#[test]
+fn new_files_pass_their_own_check_and_are_never_overwritten() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (kind, file) in [("client", "mia.toml"), ("plan", "plan.csv")] {
+        let made = run_in(folder.path(), &["new", kind, "--out", file]);
+        assert_eq!(made.code, 0, "{}", made.err);
+        let again = run_in(folder.path(), &["new", kind, "--out", file]);
+        assert_eq!(again.code, 1);
+        assert!(again.err.contains("not overwritten"), "{}", again.err);
+        let checked = run_in(folder.path(), &["check", file]);
+        assert_eq!(checked.code, 0, "{kind}: {}", checked.err);
+        narrow(&checked, &["check"]);
+        let printed = run(&["new", kind]);
+        assert_eq!(printed.out, std::fs::read_to_string(folder.path().join(file)).expect("written"));
+    }
+    let plan = run_in(folder.path(), &["check", "plan.csv"]);
+    assert!(plan.out.contains("0 not understood"), "{}{}", plan.out, plan.err);
+}
+
+#[test]
+fn all_problems_of_a_client_are_listed_at_once() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("mia.toml");
+    std::fs::write(&path, "name = \"Mia\"\nhieght_cm = 168\nmass_kg = 6400\n").expect("written");
+    let ran = run_in(folder.path(), &["check", "mia.toml"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("mia.toml:2") && ran.err.contains("mia.toml:3"), "{}", ran.err);
+    std::fs::write(&path, b"name = \"M\xfcller\"\n").expect("written");
+    let ran = run_in(folder.path(), &["look", "back-squat", "--client", "mia.toml"]);
+    assert!(ran.code == 1 && ran.err.contains("UTF-8"), "{}", ran.err);
+}
+
+#[test]
+fn hostile_files_end_with_one_never_with_a_fault() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let cases: [(&str, &[u8]); 6] = [
+        ("empty.xlsx", b""),
+        ("cut.xlsx", b"PK\x03\x04\x14\x00\x00\x00"),
+        ("nul.csv", b"Day,Exercise\n\0,Squat\n"),
+        ("picture.xlsx", b"\x89PNG\r\n\x1a\n0000"),
+        ("deep.toml", b"[[[[[[[["),
+        ("words.csv", b"nothing,to,see\n"),
+    ];
+    for (name, bytes) in cases {
+        std::fs::write(folder.path().join(name), bytes).expect("written");
+        for command in ["check", "audit"] {
+            let ran = run_in(folder.path(), &[command, name]);
+            assert!(
+                ran.code == 1 || (command == "audit" && ran.code == 0),
+                "{command} {name}: {} {}",
+                ran.code,
+                ran.err
+            );
+            narrow(&ran, &[command]);
+        }
+    }
+}
+
+#[test]
+fn a_reader_that_closes_early_is_no_fault() {
+    let program = assert_cmd::cargo::cargo_bin("lengthwise");
+    let script = format!("\"{}\" sources soleus | head -n 1; exit ${{PIPESTATUS[0]}}", program.display());
+    let output = std::process::Command::new("bash").args(["-c", &script]).output().expect("a shell");
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(output.stderr.is_empty());
+}

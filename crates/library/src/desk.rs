@@ -1,0 +1,732 @@
+//! Questions answered: what a movement trains, movements side by side, what one set gives every head.
+
+use crate::reference::{DEFAULT_SEED, ReferenceTable};
+use crate::{Ask, AskError, Library, Person};
+use anatomy::body::{Body, Sex};
+use anatomy::heads::{MuscleModel, Variation};
+use anatomy::skeleton::Joint;
+use answer::{
+    BodyNote, Class, Compare, Credit, ForceArrow, HeadCredit, HeadDifference, HeadLook, LengthChange, Lever, Look,
+    MomentLook, MovementCredit, MovementRow, MuscleRow, Range, Ribbon, SettingValue, Settings, Span,
+};
+use movement::build::{Plan, plan};
+use movement::catalogue::{NamedMovement, Sides};
+use movement::names::{NameContext, nearest_words};
+use movement::rep::Rep;
+use movement::scene::scene;
+use numerics::sample::Draws;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use stimulus::contact::peak_contact_bw;
+use stimulus::lengths::{HeadLengths, head_lengths};
+use stimulus::measure::{Solved, solve};
+use stimulus::moments::axis_moments;
+use stimulus::range::{Bench, Scratch, Widths, draw, method_spread, ranges, variation};
+use units::V3;
+
+/// A movement found by name, with complete settings.
+#[derive(Clone, Debug)]
+pub struct Resolved {
+    pub id: String,
+    pub name: String,
+    pub settings: Settings,
+    /// Keys the coach set himself.
+    pub set: BTreeSet<String>,
+    pub notes: Vec<String>,
+}
+
+/// A solved movement with everything an answer needs.
+pub struct Study {
+    pub resolved: Resolved,
+    pub body: Body,
+    pub plan: Plan,
+    pub rep: Rep,
+    pub solved: Solved,
+    /// Stimulus relative to the reference, with its range.
+    pub stimulus: Vec<Range>,
+    /// Uncapped mid, for the mark "exceeds its reference".
+    pub uncapped: Vec<f64>,
+    pub lengths: Vec<Option<HeadLengths>>,
+    pub model: MuscleModel,
+}
+
+impl Library {
+    fn bench(&self) -> Bench<'_> {
+        Bench { tables: &self.tables, spreads: &self.spreads, stops: &self.stops, rules: &self.rules }
+    }
+
+    /// Find a movement and complete its settings.
+    ///
+    /// # Errors
+    /// Unknown names with the nearest ones; settings out of range.
+    pub fn resolve(&self, name: &str, settings: &Settings) -> Result<Resolved, AskError> {
+        let mut notes = Vec::new();
+        let mut own = Settings::new();
+        let id = if self.catalogue.movement(name).is_some() {
+            name.to_string()
+        } else if name.contains('{') {
+            let (id, s) = self.catalogue.one_word(name).map_err(|p| {
+                AskError::Problem(p.iter().map(|q| q.to_string()).collect::<Vec<_>>().join("\n"))
+            })?;
+            own.extend(s);
+            id
+        } else {
+            let m = self.names().find(name, &NameContext::default());
+            match m.best {
+                Some(b) if b.confidence >= 0.7 => {
+                    notes.push(format!("\"{name}\" read as {}.", b.id));
+                    notes.extend(m.assumptions);
+                    own.extend(b.settings);
+                    b.id
+                }
+                _ => {
+                    let nearest = m.nearest.into_iter().map(|n| n.0).take(5).collect();
+                    return Err(AskError::UnknownMovement { name: name.into(), nearest });
+                }
+            }
+        };
+        let named = self.named(&id)?;
+        own.extend(settings.iter().map(|(k, v)| (k.clone(), v.clone())));
+        let mut complete = self.defaults(named);
+        let mut set = BTreeSet::new();
+        for (k, v) in own {
+            let checked = self.catalogue.check_setting(&named.family, &k, &v.to_string());
+            match checked {
+                Ok(v) => {
+                    set.insert(k.clone());
+                    complete.insert(k, v);
+                }
+                Err(e) => return Err(AskError::Problem(format!("{id}: {e}"))),
+            }
+        }
+        Ok(Resolved { id, name: named.name.clone(), settings: complete, set, notes })
+    }
+
+    fn named(&self, id: &str) -> Result<&NamedMovement, AskError> {
+        self.catalogue.movement(id).ok_or_else(|| AskError::UnknownMovement {
+            name: id.into(),
+            nearest: nearest_words(id, self.catalogue.movements.iter().map(|m| m.id.as_str()), 4),
+        })
+    }
+
+    /// Defaults of the family with the movement's own settings on top.
+    fn defaults(&self, named: &NamedMovement) -> Settings {
+        let mut out = Settings::new();
+        for s in self.catalogue.settings_for(&named.family) {
+            if let Some(d) = &s.default {
+                out.insert(s.key.clone(), d.clone());
+            }
+        }
+        out.extend(named.settings.iter().map(|(k, v)| (k.clone(), v.clone())));
+        out
+    }
+
+    /// Body of a person.
+    ///
+    /// # Errors
+    /// Measures no person has.
+    pub fn body(&self, person: &Person) -> Result<Body, AskError> {
+        if !(1.2..=2.3).contains(&person.stature_m) || !(30.0..=250.0).contains(&person.mass_kg) {
+            return Err(AskError::Problem(format!(
+                "a body of {:.2} m and {:.0} kg is outside what the tables cover (1.20 to 2.30 m, 30 to 250 kg)",
+                person.stature_m, person.mass_kg
+            )));
+        }
+        let sex = if person.female { Sex::Female } else { Sex::Male };
+        Ok(Body::from_fractions(sex, person.stature_m, person.mass_kg))
+    }
+
+    /// Plan of a resolved movement in a body.
+    pub fn plan(&self, r: &Resolved, body: &Body) -> Result<Plan, AskError> {
+        let named = self.named(&r.id)?;
+        let family = self.family(&named.family)?;
+        let mut scope = r.settings.clone();
+        // What the movement is done with and on how many sides, for the family file.
+        let first = named.equipment.first().cloned().unwrap_or_default();
+        scope.insert("equipment".into(), SettingValue::Word(first));
+        scope.insert("one_sided".into(), SettingValue::Number(f64::from(named.sides != Sides::Bilateral)));
+        plan(family, &r.id, &scope, &r.set, body, &self.ranges)
+            .map_err(|p| AskError::Problem(p.iter().map(|q| q.to_string()).collect::<Vec<_>>().join("\n")))
+    }
+
+    /// Solve a plan; where balance depends on the load, posture and load are found together.
+    fn settle(
+        &self,
+        plan: &mut Plan,
+        body: &Body,
+        model: &MuscleModel,
+        frames: usize,
+        scratch: &mut Scratch,
+    ) -> (Rep, Solved) {
+        let once = |plan: &Plan, scratch: &mut Scratch| {
+            let rep = plan.rep(body, frames, &mut scratch.posture);
+            let solved = solve(
+                &rep,
+                body,
+                model,
+                &self.stops,
+                &self.rules,
+                mechanics::solve::Criterion::Cubic,
+                mechanics::system::ContactFreedom::Usual,
+                &mut scratch.mechanics,
+            );
+            (rep, solved)
+        };
+        let (mut rep, mut solved) = once(plan, scratch);
+        for _ in 0..3 {
+            let Some(nominal) = plan.balance_load_kg() else { break };
+            let load = solved.load.load;
+            if (load - nominal).abs() <= 0.12 * nominal.max(10.0) || solved.load.unlimited {
+                break;
+            }
+            // Half-way: the load of a changed posture tends to overshoot.
+            plan.set_balance_load_kg((0.5 * (load + nominal)).max(1.0));
+            (rep, solved) = once(plan, scratch);
+        }
+        (rep, solved)
+    }
+
+    /// Reference value of each head; heads without a direct movement refer to full activation at a good length.
+    fn denominators(&self, values: &[Option<f64>]) -> Vec<f64> {
+        let law = &self.tables.fibre_law;
+        let l = self.rules.free_length;
+        let free = law.active(l) * self.rules.length_weight(l);
+        values.iter().map(|v| v.unwrap_or(free).max(self.rules.reference_floor)).collect()
+    }
+
+    /// Solve a movement with its range.
+    ///
+    /// # Errors
+    /// Unknown movement or setting, a posture that cannot be reached, a load on a joint that cannot carry it.
+    pub fn study(&self, ask: &Ask, widths: &Widths) -> Result<Study, AskError> {
+        let resolved = self.resolve(&ask.movement, &ask.settings)?;
+        let body = self.body(&ask.person)?;
+        let mut plan = self.plan(&resolved, &body)?;
+        let mut scratch = Scratch::default();
+        let bench = self.bench();
+        let model = MuscleModel::new(&self.tables, &body, &Variation::none());
+        let (rep, solved) = self.settle(&mut plan, &body, &model, ask.frames, &mut scratch);
+        let mid_of = self.denominators(&self.reference.mid);
+        let cap = self.rules.stimulus_cap;
+        let relative = |raw: &[f64], by: &[f64]| -> Vec<f64> {
+            raw.iter().zip(by).map(|(r, d)| (r / d).min(cap)).collect()
+        };
+        let uncapped: Vec<f64> = solved.raw.iter().zip(&mid_of).map(|(r, d)| r / d).collect();
+        let mid = relative(&solved.raw, &mid_of);
+        let stimulus = if ask.draws == 0 {
+            mid.iter().map(|m| Range::point(*m)).collect()
+        } else {
+            let methods: Vec<Vec<f64>> =
+                method_spread(&bench, &rep, &body, &model, &solved, widths, &mut scratch.mechanics)
+                    .iter()
+                    .map(|raw| relative(raw, &mid_of))
+                    .collect();
+            let references = self.reference_draws(ask.seed, ask.draws, widths)?;
+            let draws = Draws::new(ask.seed);
+            let results: Vec<Vec<f64>> = (0..ask.draws as u32)
+                .into_par_iter()
+                .map_init(Scratch::default, |scratch, i| {
+                    let v = variation(&self.spreads, &draws, i, widths);
+                    let d = draw(&bench, &rep, &body, &v, scratch);
+                    relative(&d.raw, &references[i as usize])
+                })
+                .collect();
+            ranges(&mid, &results, &methods, &self.rules)
+        };
+        let lengths = self
+            .tables
+            .heads
+            .iter()
+            .enumerate()
+            .map(|(h, head)| {
+                let seen = solved.prepared.frames.first().is_some_and(|f| f.muscles.evaluated.contains(h));
+                seen.then(|| head_lengths(head, h, &solved.prepared.frames))
+            })
+            .collect();
+        Ok(Study { resolved, body, plan, rep, solved, stimulus, uncapped, lengths, model })
+    }
+
+    /// Reference values per draw: shipped for the default seed at full widths, else solved anew.
+    fn reference_draws(&self, seed: u64, count: usize, widths: &Widths) -> Result<Vec<Vec<f64>>, AskError> {
+        if seed == DEFAULT_SEED && count <= self.reference.draws.len() && *widths == Widths::default() {
+            return Ok(self.reference.draws[..count].iter().map(|d| self.denominators(d)).collect());
+        }
+        let draws = Draws::new(seed);
+        let jobs = self.reference_reps()?;
+        Ok((0..count as u32)
+            .into_par_iter()
+            .map_init(Scratch::default, |scratch, i| {
+                let v = variation(&self.spreads, &draws, i, widths);
+                self.denominators(&self.reference_raw(&jobs, &v, scratch))
+            })
+            .collect())
+    }
+
+    /// Reps of the reference movements in the average man.
+    fn reference_reps(&self) -> Result<Vec<(Vec<usize>, Rep, Body)>, AskError> {
+        let body = Body::average_man();
+        let mut scratch = Scratch::default();
+        self.reference
+            .movements
+            .iter()
+            .map(|(id, heads)| {
+                let r = self.resolve(id, &Settings::new())?;
+                let mut plan = self.plan(&r, &body)?;
+                let model = MuscleModel::new(&self.tables, &body, &Variation::none());
+                let (rep, _) = self.settle(&mut plan, &body, &model, 21, &mut scratch);
+                Ok((heads.clone(), rep, body.clone()))
+            })
+            .collect()
+    }
+
+    fn reference_raw(
+        &self,
+        jobs: &[(Vec<usize>, Rep, Body)],
+        v: &Variation,
+        scratch: &mut Scratch,
+    ) -> Vec<Option<f64>> {
+        let mut out = vec![None; self.tables.heads.len()];
+        for (heads, rep, body) in jobs {
+            let d = draw(&self.bench(), rep, body, v, scratch);
+            for &h in heads {
+                out[h] = Some(out[h].unwrap_or(0.0f64).max(d.raw[h]));
+            }
+        }
+        out
+    }
+
+    /// Text of `reference_values.csv` as this build computes it.
+    ///
+    /// # Errors
+    /// A reference movement that does not solve.
+    pub fn reference_values(&self) -> Result<String, AskError> {
+        let jobs = self.reference_reps()?;
+        let named = |v: &[Option<f64>]| -> BTreeMap<String, f64> {
+            v.iter()
+                .enumerate()
+                .filter_map(|(h, x)| Some((self.tables.heads[h].id.clone(), (*x)?)))
+                .collect()
+        };
+        let mid = named(&self.reference_raw(&jobs, &Variation::none(), &mut Scratch::default()));
+        let draws = Draws::new(DEFAULT_SEED);
+        let list: Vec<BTreeMap<String, f64>> = (0..crate::DEFAULT_DRAWS as u32)
+            .into_par_iter()
+            .map_init(Scratch::default, |scratch, i| {
+                let v = variation(&self.spreads, &draws, i, &Widths::default());
+                named(&self.reference_raw(&jobs, &v, scratch))
+            })
+            .collect();
+        Ok(ReferenceTable::write(&mid, &list))
+    }
+
+    /// What a movement trains.
+    ///
+    /// # Errors
+    /// As [`Library::study`].
+    pub fn look(&self, ask: &Ask) -> Result<Look, AskError> {
+        let s = self.study(ask, &Widths::default())?;
+        Ok(self.look_of(&s, ask))
+    }
+
+    fn convention(&self, id: &str) -> BTreeMap<String, f64> {
+        self.catalogue.convention(id).unwrap_or_default().into_iter().collect()
+    }
+
+    fn look_of(&self, s: &Study, ask: &Ask) -> Look {
+        let n = s.rep.frames.len();
+        let load = s.solved.load.load;
+        let convention = self.convention(&s.resolved.id);
+        let mut heads = Vec::new();
+        for (h, head) in self.tables.heads.iter().enumerate() {
+            let direct = convention.get(&head.id).copied().unwrap_or(0.0);
+            let Some(lengths) = &s.lengths[h] else {
+                if direct > 0.0 {
+                    heads.push(self.unsolved_head(h, direct));
+                }
+                continue;
+            };
+            let stimulus = s.stimulus[h];
+            let credit = self.credit_of(stimulus, direct);
+            let a: Vec<f64> = s.solved.shares.activation.iter().map(|f| f[h]).collect();
+            let mut marks = Vec::new();
+            if head.confidence_low {
+                marks.push("low confidence".to_string());
+            }
+            if s.uncapped[h] > self.rules.stimulus_cap {
+                marks.push(format!("exceeds its reference movement ({:.2})", s.uncapped[h]));
+            }
+            let force = s
+                .solved
+                .prepared
+                .frames
+                .iter()
+                .zip(&a)
+                .map(|(f, a)| f.muscles.heads[h].force_n(*a))
+                .fold(0.0f64, f64::max);
+            let min = lengths.fibre.iter().copied().fold(f64::INFINITY, f64::min);
+            let max = lengths.fibre.iter().copied().fold(0.0, f64::max);
+            let by_joint = joint_map(lengths, |v| v.last().copied().unwrap_or(0.0) * 1e3);
+            let raw = s.solved.raw[h];
+            heads.push(HeadLook {
+                id: head.id.clone(),
+                plain: head.plain.clone(),
+                group: self.group_of[h].clone(),
+                class: self.rules.class(stimulus.mid, self.is_cuff(&head.id)),
+                stimulus,
+                length: Span { min, max },
+                length_change_mm: LengthChange { total: lengths.change_m() * 1e3, by_joint },
+                opposition: lengths.opposition(),
+                credit,
+                long_share: if raw > 1e-9 { s.solved.raw_long[h] / raw } else { 0.0 },
+                activation: a.iter().sum::<f64>() / n as f64,
+                force_n: force,
+                marks,
+                ribbon: ask.scene.then(|| Ribbon {
+                    total_mm: lengths.total_m.iter().map(|v| v * 1e3).collect(),
+                    by_joint_mm: joint_series(lengths),
+                }),
+            });
+        }
+        heads.sort_by(|a, b| b.stimulus.mid.total_cmp(&a.stimulus.mid).then(a.id.cmp(&b.id)));
+        let moments = axis_moments(&s.rep, &s.solved.prepared, load)
+            .into_iter()
+            .map(|m| {
+                let (peak, at) = m.peak();
+                MomentLook {
+                    axis: m.axis.into(),
+                    peak_nm: peak,
+                    mean_nm: m.mean(),
+                    peak_phase: at as f64 / (n - 1) as f64,
+                }
+            })
+            .collect();
+        let contact_forces =
+            peak_contact_bw(&s.rep, &s.solved.prepared, &s.solved.shares, load, &s.body, &s.model)
+                .into_iter()
+                .map(|(j, v)| (j.id().to_string(), v))
+                .collect();
+        let named = self.catalogue.movement(&s.resolved.id);
+        let family = named.and_then(|m| self.family(&m.family).ok());
+        let mut cautions: Vec<String> = named.map(|m| m.cautions.clone()).unwrap_or_default();
+        if let Some(f) = family {
+            for c in &f.file.safety.cautions {
+                if !cautions.contains(c) {
+                    cautions.push(c.clone());
+                }
+            }
+        }
+        let mut notes = s.resolved.notes.clone();
+        notes.extend(s.rep.notes.clone());
+        notes.extend(self.fit_notes(s));
+        Look {
+            schema: "lengthwise.look/1".into(),
+            movement: s.resolved.id.clone(),
+            name: s.resolved.name.clone(),
+            settings: s.resolved.settings.clone(),
+            body: BodyNote {
+                who: ask.person.who.clone(),
+                sex: if ask.person.female { "female".into() } else { "male".into() },
+                stature_m: s.body.stature_m,
+                mass_kg: s.body.mass_kg,
+            },
+            limiting_joint: s.solved.load.limiting.map_or("none", |j| j.id()).into(),
+            sticking_phase: s.solved.load.sticking as f64 / (n - 1) as f64,
+            load_kg: load,
+            load_unit: s.rep.load.unit.clone(),
+            residual_nm: s.solved.shares.residual_nm,
+            load_note: self.load_note(s),
+            contact_forces,
+            heads,
+            moments,
+            cautions,
+            stop_signs: family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default(),
+            notes,
+            scene: ask.scene.then(|| self.scene_of(s, load)),
+        }
+    }
+
+    fn is_cuff(&self, id: &str) -> bool {
+        matches!(id, "supraspinatus" | "infraspinatus" | "teres-minor" | "subscapularis")
+    }
+
+    fn credit_of(&self, stimulus: Range, convention: f64) -> Credit {
+        let mechanics = self.rules.credit_range(stimulus);
+        Credit { mechanics, convention, trials: None, pooled: self.rules.pooled(mechanics, convention) }
+    }
+
+    /// A head that the convention names although the mechanics does not balance its joint here.
+    fn unsolved_head(&self, h: usize, convention: f64) -> HeadLook {
+        let head = &self.tables.heads[h];
+        let zero = Range::point(0.0);
+        HeadLook {
+            id: head.id.clone(),
+            plain: head.plain.clone(),
+            group: self.group_of[h].clone(),
+            class: Class::Little,
+            stimulus: zero,
+            length: Span::default(),
+            length_change_mm: LengthChange::default(),
+            opposition: 0.0,
+            credit: self.credit_of(zero, convention),
+            long_share: 0.0,
+            activation: 0.0,
+            force_n: 0.0,
+            marks: vec!["its joint is supported or held here: convention only".into()],
+            ribbon: None,
+        }
+    }
+
+    fn fit_notes(&self, s: &Study) -> Vec<String> {
+        let mut out = Vec::new();
+        let miss = s.rep.frames.iter().map(|f| f.miss_m).fold(0.0, f64::max);
+        let turn = s.rep.frames.iter().map(|f| f.miss_rad).fold(0.0, f64::max);
+        if miss > 0.01 || turn > 0.12 {
+            out.push(format!(
+                "The posture misses what was asked by up to {:.0} mm and {:.0} degrees: part of the range is out of reach \
+                 for this body.",
+                miss * 1e3,
+                turn.to_degrees()
+            ));
+        }
+        if !s.solved.load.impossible.is_empty() {
+            out.push(format!(
+                "In {} of {} frames the muscles of the tables cannot hold the body itself.",
+                s.solved.load.impossible.len(),
+                s.rep.frames.len()
+            ));
+        }
+        if s.solved.load.unlimited {
+            out.push("No muscle limits this movement: its load says nothing.".into());
+        }
+        out
+    }
+
+    /// Compare the load with what coaches see (load bands of trained people).
+    fn load_note(&self, s: &Study) -> String {
+        let load = s.solved.load.load;
+        let Some(b) = self.catalogue.load_bands.iter().find(|b| b.movement == s.resolved.id) else {
+            return String::new();
+        };
+        if load < b.low || load > b.high {
+            let side = if load < b.low { "below" } else { "above" };
+            return format!(
+                "The computed load of {load:.1} {} is {side} the band of {}–{} {} ({}): trust the order of heads more than \
+                 the load.",
+                s.rep.load.unit, b.low, b.high, b.unit, b.who
+            );
+        }
+        String::new()
+    }
+
+    fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
+        let mut sc = scene(&s.plan, &s.rep, &s.body);
+        sc.hardest_frame = s.solved.load.sticking;
+        for (f, out) in s.rep.frames.iter().zip(&mut sc.frames) {
+            let mut sum = V3::zeros();
+            let mut at = V3::zeros();
+            let mut size = 0.0;
+            for g in &f.forces {
+                let force = g.constant_n + g.per_load_n * load;
+                out.forces.push(ForceArrow { at: g.at_m.into(), force_n: force.into(), what: "load".into() });
+                sum += force;
+                at += g.at_m * force.norm();
+                size += force.norm();
+            }
+            if size > 1e-6 && sum.norm() > 1e-6 {
+                let at = at / size;
+                let line = sum / sum.norm();
+                for (joint, name) in [
+                    (Joint::Hip, "hip-right"),
+                    (Joint::Knee, "knee-right"),
+                    (Joint::Shoulder, "shoulder-right"),
+                    (Joint::Elbow, "elbow-right"),
+                ] {
+                    if !s.rep.balanced.contains(&joint) {
+                        continue;
+                    }
+                    if let Some(p) = out.points.get(name).copied() {
+                        let p = V3::from(p);
+                        // Seen from the side: the lever lies in the plane of the figure.
+                        let (a2, p2) = (V3::new(at.x, at.y, p.z), p);
+                        let l2 = V3::new(line.x, line.y, 0.0);
+                        if l2.norm() < 0.3 {
+                            continue;
+                        }
+                        let l2 = l2.normalize();
+                        let foot = a2 + l2 * (p2 - a2).dot(&l2);
+                        out.levers.push(Lever {
+                            joint: joint.id().into(),
+                            joint_at: p.into(),
+                            line_at: foot.into(),
+                            length_m: (foot - p2).norm(),
+                        });
+                    }
+                }
+            }
+        }
+        sc
+    }
+
+    /// Movements side by side.
+    ///
+    /// # Errors
+    /// As [`Library::look`].
+    pub fn compare(&self, asks: &[Ask]) -> Result<Compare, AskError> {
+        let looks: Vec<Look> = asks.iter().map(|a| self.look(a)).collect::<Result<_, _>>()?;
+        let mut ids: Vec<&HeadLook> = Vec::new();
+        for l in &looks {
+            for h in &l.heads {
+                if !ids.iter().any(|q| q.id == h.id) {
+                    ids.push(h);
+                }
+            }
+        }
+        let mut differences: Vec<HeadDifference> = ids
+            .iter()
+            .map(|h| {
+                let stimulus: Vec<Range> = looks
+                    .iter()
+                    .map(|l| {
+                        l.heads.iter().find(|q| q.id == h.id).map_or(Range::default(), |q| q.stimulus)
+                    })
+                    .collect();
+                let (first, last) = (stimulus[0], stimulus[stimulus.len() - 1]);
+                let change = last.mid - first.mid;
+                // Larger than the shown range: neither mid lies inside the other's range.
+                let inside = |m: f64, r: Range| m >= r.low && m <= r.high;
+                let matters = change.abs() >= 0.1 && !(inside(last.mid, first) || inside(first.mid, last));
+                HeadDifference { id: h.id.clone(), plain: h.plain.clone(), stimulus, change, matters }
+            })
+            .filter(|d| d.stimulus.iter().any(|s| s.mid >= 0.05))
+            .collect();
+        differences.sort_by(|a, b| b.change.abs().total_cmp(&a.change.abs()).then(a.id.cmp(&b.id)));
+        Ok(Compare { schema: "lengthwise.compare/1".into(), looks, differences })
+    }
+
+    /// What one hard set gives every head.
+    ///
+    /// # Errors
+    /// As [`Library::look`].
+    pub fn credit(&self, ask: &Ask) -> Result<MovementCredit, AskError> {
+        let resolved = self.resolve(&ask.movement, &ask.settings)?;
+        let named = self.named(&resolved.id)?;
+        let base = MovementCredit {
+            movement: resolved.id.clone(),
+            name: resolved.name.clone(),
+            settings: resolved.settings.clone(),
+            setup_s: named.setup_s,
+            equipment: named.equipment.clone(),
+            cautions: named.cautions.clone(),
+            ..MovementCredit::default()
+        };
+        let mut look = match self.look(&Ask { scene: false, ..ask.clone() }) {
+            Ok(l) => l,
+            Err(_) if self.family(&named.family).is_err() => return Ok(self.convention_only(base)),
+            Err(e) => return Err(e),
+        };
+        let number = |k: &str, d: f64| match resolved.settings.get(k) {
+            Some(SettingValue::Number(n)) => *n,
+            _ => d,
+        };
+        let rep_s = number("tempo_down_s", 2.0) + number("tempo_pause_s", 0.0) + number("tempo_up_s", 1.2);
+        let moving: BTreeSet<String> =
+            look.moments.iter().filter(|m| m.peak_nm > 3.0).map(|m| m.axis.clone()).collect();
+        let joints: BTreeSet<&str> = moving.iter().filter_map(|a| a.split('.').next()).collect();
+        let multi = joints.len() > 1;
+        let heads = look
+            .heads
+            .drain(..)
+            .map(|h| HeadCredit {
+                head: h.id,
+                credit: h.credit,
+                long: h.long_share >= 0.5,
+                opposition: h.opposition,
+                by_joint_mm: h.length_change_mm.by_joint,
+            })
+            .collect();
+        Ok(MovementCredit {
+            heads,
+            multi_joint: multi,
+            rep_s,
+            limiting_joint: look.limiting_joint,
+            cautions: look.cautions,
+            stop_signs: look.stop_signs,
+            loaded_axes: moving.into_iter().collect(),
+            ..base
+        })
+    }
+
+    /// A named movement whose mechanics are not written yet: the convention column alone, said so.
+    fn convention_only(&self, base: MovementCredit) -> MovementCredit {
+        let heads = self
+            .convention(&base.movement)
+            .into_iter()
+            .map(|(head, c)| HeadCredit {
+                head,
+                credit: Credit {
+                    mechanics: Range::default(),
+                    convention: c,
+                    trials: None,
+                    pooled: Range::point(c),
+                },
+                ..HeadCredit::default()
+            })
+            .collect::<Vec<_>>();
+        MovementCredit {
+            multi_joint: heads.len() > 4,
+            rep_s: 3.2,
+            limiting_joint: "not computed: convention only".into(),
+            heads,
+            ..base
+        }
+    }
+
+    pub fn muscles(&self) -> Vec<MuscleRow> {
+        self.tables
+            .heads
+            .iter()
+            .enumerate()
+            .map(|(i, h)| MuscleRow {
+                id: h.id.clone(),
+                latin: h.latin.clone(),
+                plain: h.plain.clone(),
+                group: self.group_of[i].clone(),
+                joints: h.joints.iter().map(|j| j.id().to_string()).collect(),
+                two_joint: h.two_joint,
+                volume_cm3: h.volume_cm3,
+            })
+            .collect()
+    }
+
+    /// Movements whose mechanics are written and checked.
+    pub fn movements(&self) -> Vec<MovementRow> {
+        self.catalogue
+            .movements
+            .iter()
+            .filter(|m| self.checked.contains(&m.id))
+            .map(|m| MovementRow {
+                id: m.id.clone(),
+                name: m.name.clone(),
+                family: m.family.clone(),
+                equipment: m.equipment.clone(),
+                settings: m.settings.clone(),
+            })
+            .collect()
+    }
+}
+
+fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {
+    Joint::ALL
+        .into_iter()
+        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
+        .map(|j| (j.id().to_string(), value(&l.by_joint_m[j as usize])))
+        .collect()
+}
+
+fn joint_series(l: &HeadLengths) -> BTreeMap<String, Vec<f64>> {
+    Joint::ALL
+        .into_iter()
+        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
+        .map(|j| (j.id().to_string(), l.by_joint_m[j as usize].iter().map(|v| v * 1e3).collect()))
+        .collect()
+}

@@ -1,0 +1,156 @@
+//! Parsing and checking of everything the program knows.
+
+use crate::reference::ReferenceTable;
+use crate::{AskError, data};
+use anatomy::heads::{AnatomyTables, Spread};
+use mechanics::stops::Stops;
+use movement::build::Family;
+use movement::catalogue::{Catalogue, CatalogueText};
+use movement::names::NameIndex;
+use movement::ranges::Ranges;
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+use stimulus::rules::Rules;
+
+/// Everything the program knows, parsed and checked.
+pub struct Library {
+    pub tables: AnatomyTables,
+    pub spreads: Vec<Spread>,
+    pub catalogue: Arc<Catalogue>,
+    pub ranges: Ranges,
+    pub stops: Stops,
+    pub rules: Rules,
+    pub reference: ReferenceTable,
+    /// First coach group of each head, in the order of the heads.
+    pub group_of: Vec<String>,
+    /// All coach groups of each head.
+    pub groups_of: Vec<Vec<String>>,
+    /// Movements whose postures and mechanics have been checked.
+    pub checked: Vec<String>,
+    names: OnceLock<NameIndex>,
+    families: BTreeMap<String, (String, OnceLock<Result<Family, String>>)>,
+}
+
+fn problem<E: std::fmt::Display>(what: &str) -> impl Fn(E) -> AskError + '_ {
+    move |e| AskError::Problem(format!("{what}: {e}"))
+}
+
+fn joined<T: std::fmt::Display>(what: &str, list: &[T]) -> AskError {
+    let lines: Vec<String> = list.iter().map(|p| format!("{what}: {p}")).collect();
+    AskError::Problem(lines.join("\n"))
+}
+
+impl Library {
+    /// The data compiled into the program.
+    ///
+    /// # Errors
+    /// Every problem of a table; impossible in a tested build.
+    pub fn embedded() -> Result<Library, AskError> {
+        let tables = AnatomyTables::parse(data::ANATOMY).map_err(|p| {
+            let lines: Vec<String> = p.iter().map(|q| format!("{q:?}")).collect();
+            AskError::Problem(lines.join("\n"))
+        })?;
+        let text = CatalogueText {
+            movements: data::MOVEMENTS,
+            family_settings: data::FAMILY_SETTINGS,
+            kits: data::KITS,
+            load_bands: data::LOAD_BANDS,
+            sheet_shorthand: data::SHEET_SHORTHAND,
+            ambiguous_terms: data::AMBIGUOUS_TERMS,
+            head_groups: data::HEAD_GROUPS,
+        };
+        let catalogue = Catalogue::parse(&text).map_err(|p| {
+            let lines: Vec<String> = p.iter().map(|q| format!("{q:?}")).collect();
+            AskError::Problem(lines.join("\n"))
+        })?;
+        let ranges =
+            Ranges::parse(data::JOINT_RANGES.1, data::JOINT_RANGES.0).map_err(|p| joined("joint ranges", &p))?;
+        let stops = Stops::parse(data::STOPS).map_err(|p| AskError::Problem(format!("stops.csv: {p:?}")))?;
+        let rules = Rules::parse(data::RULES).map_err(|p| joined("rules.csv", &p))?;
+        let groups_of = groups(&tables);
+        let group_of = groups_of.iter().map(|g| g.first().cloned().unwrap_or_default()).collect();
+        let reference = ReferenceTable::parse(data::REFERENCE_MOVEMENTS, data::REFERENCE_VALUES, &tables)
+            .map_err(problem("reference tables"))?;
+        let checked = data::CHECKED
+            .lines()
+            .skip(1)
+            .filter_map(|l| l.split(',').next())
+            .filter(|l| !l.is_empty())
+            .map(str::to_string)
+            .collect();
+        Ok(Library {
+            spreads: tables.spreads(),
+            tables,
+            catalogue: Arc::new(catalogue),
+            ranges,
+            stops,
+            rules,
+            reference,
+            group_of,
+            groups_of,
+            checked,
+            names: OnceLock::new(),
+            families: data::FAMILIES
+                .iter()
+                .map(|(id, text)| (id.to_string(), (text.to_string(), OnceLock::new())))
+                .collect(),
+        })
+    }
+
+    /// Index of movement names, made on first use.
+    pub fn names(&self) -> &NameIndex {
+        self.names.get_or_init(|| NameIndex::new(self.catalogue.clone()))
+    }
+
+    /// A family by its id.
+    ///
+    /// # Errors
+    /// Unknown family, or a file that does not parse.
+    pub fn family(&self, id: &str) -> Result<&Family, AskError> {
+        let Some((text, cell)) = self.families.get(id) else {
+            return Err(AskError::Problem(format!(
+                "the mechanics of the family \"{id}\" are not written yet; known families: {}",
+                self.families.keys().cloned().collect::<Vec<_>>().join(", ")
+            )));
+        };
+        let path = format!("families/{id}.toml");
+        cell.get_or_init(|| Family::parse(text, &path).map_err(|p| p.to_string()))
+            .as_ref()
+            .map_err(|e| AskError::Problem(e.clone()))
+    }
+
+    /// Mix up the direct and indirect lists of all movements: a test's way to show that mechanics ignores them.
+    #[doc(hidden)]
+    pub fn shuffle_convention(&mut self, seed: usize) {
+        let mut catalogue = (*self.catalogue).clone();
+        let n = catalogue.movements.len();
+        let lists: Vec<_> =
+            catalogue.movements.iter().map(|m| (m.direct_heads.clone(), m.indirect_heads.clone())).collect();
+        for (i, m) in catalogue.movements.iter_mut().enumerate() {
+            (m.direct_heads, m.indirect_heads) = lists[(i * 31 + seed * 17 + 5) % n].clone();
+        }
+        self.catalogue = Arc::new(catalogue);
+        self.names = OnceLock::new();
+    }
+
+    pub fn family_ids(&self) -> impl Iterator<Item = &str> {
+        self.families.keys().map(String::as_str)
+    }
+}
+
+/// Coach groups of each head from the table of groups.
+fn groups(tables: &AnatomyTables) -> Vec<Vec<String>> {
+    let mut out = vec![Vec::new(); tables.heads.len()];
+    let mut reader = csv::Reader::from_reader(data::HEAD_GROUPS.as_bytes());
+    for r in reader.records().flatten() {
+        if r.get(1) != Some("coach group") {
+            continue;
+        }
+        for id in r.get(2).unwrap_or("").split(';') {
+            if let Some(i) = tables.head_index(id.trim()) {
+                out[i].push(r.get(0).unwrap_or("").to_string());
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,238 @@
+//! Forces on the body in one frame: gravity, inertia, loads and the support that equilibrium fixes.
+//!
+//! Every quantity is affine in the load P: value = constant + P · per_load.
+
+use anatomy::body::Body;
+use anatomy::skeleton::{SEGMENTS, Segment};
+use movement::rep::{FreeAction, Rep};
+use nalgebra::{Matrix6, Vector6};
+use units::{GRAVITY_M_S2, M3, V3, log_rotation};
+
+/// Force and moment about the world origin on one segment.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Wrench {
+    pub force_n: V3,
+    pub moment_nm: V3,
+}
+
+impl Wrench {
+    pub fn at(point_m: &V3, force_n: &V3) -> Wrench {
+        Wrench { force_n: *force_n, moment_nm: point_m.cross(force_n) }
+    }
+    pub fn add(&mut self, o: &Wrench) {
+        self.force_n += o.force_n;
+        self.moment_nm += o.moment_nm;
+    }
+    pub fn times(&self, k: f64) -> Wrench {
+        Wrench { force_n: self.force_n * k, moment_nm: self.moment_nm * k }
+    }
+    /// Moment about a point, N·m.
+    pub fn about(&self, centre_m: &V3) -> V3 {
+        self.moment_nm - centre_m.cross(&self.force_n)
+    }
+    fn vector(&self) -> Vector6<f64> {
+        let (f, m) = (self.force_n, self.moment_nm);
+        Vector6::new(f.x, f.y, f.z, m.x, m.y, m.z)
+    }
+}
+
+/// Wrenches on all segments.
+pub type Wrenches = [Wrench; SEGMENTS];
+
+/// External wrenches of one frame, affine in the load, and the normal force of each contact.
+#[derive(Clone, Debug)]
+pub struct FrameWrenches {
+    pub constant: Wrenches,
+    pub per_load: Wrenches,
+    /// Normal force of each contact, N: (constant, per unit load).
+    pub normal_n: Vec<(f64, f64)>,
+    /// Part of the support's total that no contact could carry, N and N·m, at zero load and per unit load.
+    pub unbalanced: (f64, f64),
+}
+
+/// Time law of a lift: position and its first two derivatives to time, for phase `u` in 0..1 of a lift of `lift_s`
+/// seconds (minimum jerk: Flash & Hogan 1985, J Neurosci 5:1688; from memory, high).
+fn time_law(u: f64, lift_s: f64) -> (f64, f64) {
+    let (mut lo, mut hi) = (0.0f64, 1.0f64);
+    let s = |t: f64| t * t * t * (10.0 - 15.0 * t + 6.0 * t * t);
+    for _ in 0..40 {
+        let m = 0.5 * (lo + hi);
+        if s(m) < u { lo = m } else { hi = m }
+    }
+    let t = 0.5 * (lo + hi);
+    let v = 30.0 * t * t * (1.0 - t) * (1.0 - t);
+    let a = 60.0 * t * (1.0 - t) * (1.0 - 2.0 * t);
+    (v / lift_s, a / (lift_s * lift_s))
+}
+
+/// Linear acceleration of a path sampled at equal phases, at frame `i`.
+fn acceleration(x: &[V3], i: usize, du: f64, v: f64, a: f64) -> V3 {
+    let n = x.len();
+    if i == 0 || i + 1 == n {
+        return V3::zeros();
+    }
+    (x[i + 1] - x[i] * 2.0 + x[i - 1]) * (v * v / (du * du)) + (x[i + 1] - x[i - 1]) * (a / (2.0 * du))
+}
+
+/// Gravity, inertia and loads of every frame, before supports.
+fn own_wrenches(rep: &Rep, body: &Body) -> Vec<(Wrenches, Wrenches)> {
+    let n = rep.frames.len();
+    let du = 1.0 / (n - 1) as f64;
+    let mut out = vec![([Wrench::default(); SEGMENTS], [Wrench::default(); SEGMENTS]); n];
+    let law: Vec<(f64, f64)> = (0..n).map(|i| time_law(i as f64 * du, rep.lift_s)).collect();
+    let mut path = vec![V3::zeros(); n];
+    for s in Segment::ALL {
+        let q = &body.inertia[s.index()];
+        if q.mass_kg == 0.0 {
+            continue;
+        }
+        for (x, f) in path.iter_mut().zip(&rep.frames) {
+            *x = f.figure.at(s, &q.com_m);
+        }
+        for i in 0..n {
+            let (v, a) = law[i];
+            let weight = V3::new(0.0, -q.mass_kg * GRAVITY_M_S2, 0.0);
+            let inertia = -acceleration(&path, i, du, v, a) * q.mass_kg;
+            let mut w = Wrench::at(&path[i], &inertia);
+            if i > 0 && i + 1 < n {
+                let r = |k: usize| rep.frames[k].figure.pose(s).rotation;
+                let before = log_rotation(&(r(i) * r(i - 1).transpose())) / du;
+                let after = log_rotation(&(r(i + 1) * r(i).transpose())) / du;
+                let spin = (before + after) * 0.5;
+                let omega = spin * v;
+                let alpha = (after - before) / du * (v * v) + spin * a;
+                let world: M3 = r(i) * q.inertia_kg_m2 * r(i).transpose();
+                w.moment_nm -= world * alpha + omega.cross(&(world * omega));
+            }
+            let g = Wrench::at(&path[i], &weight);
+            let (constant, per_load) = &mut out[i];
+            if rep.load.body_weight {
+                // The load multiplies the body's own weight, and its inertia with it.
+                per_load[s.index()].add(&g);
+                per_load[s.index()].add(&w);
+            } else {
+                constant[s.index()].add(&g);
+                constant[s.index()].add(&w);
+            }
+        }
+    }
+    let loads = rep.frames.first().map_or(0, |f| f.forces.len());
+    for k in 0..loads {
+        for (x, f) in path.iter_mut().zip(&rep.frames) {
+            *x = f.forces[k].at_m;
+        }
+        for i in 0..n {
+            let f = &rep.frames[i].forces[k];
+            let (v, a) = law[i];
+            let inertia = -acceleration(&path, i, du, v, a) * f.mass_per_load_kg;
+            let (constant, per_load) = &mut out[i];
+            constant[f.on.index()].add(&Wrench::at(&f.at_m, &f.constant_n));
+            per_load[f.on.index()].add(&Wrench::at(&f.at_m, &(f.per_load_n + inertia)));
+        }
+    }
+    out
+}
+
+fn total(w: &Wrenches) -> Vector6<f64> {
+    w.iter().fold(Vector6::zeros(), |s, x| s + x.vector())
+}
+
+/// Supports of one frame: how much of each unit component answers a total wrench.
+pub struct Supports {
+    columns: Vec<Vector6<f64>>,
+    inverse: Matrix6<f64>,
+    weight: Vec<f64>,
+}
+
+impl Supports {
+    /// Least-effort supports: f = W Gᵀ (G W Gᵀ)⁻¹ (−w), W = 1 / reluctance; directions nobody carries stay open.
+    pub fn new(rep: &Rep, frame: usize) -> Supports {
+        Supports::without(rep, frame, &[])
+    }
+
+    /// The same, with the supports of some segments left out.
+    fn without(rep: &Rep, frame: usize, out: &[Segment]) -> Supports {
+        let f = &rep.frames[frame];
+        let columns: Vec<Vector6<f64>> =
+            f.carriers.iter().map(|c| Wrench::at(&c.at_m, &c.direction).vector()).collect();
+        let weight: Vec<f64> = f
+            .carriers
+            .iter()
+            .map(|c| if out.contains(&c.on) { 0.0 } else { 1.0 / c.reluctance.max(1e-9) })
+            .collect();
+        let mut h = Matrix6::zeros();
+        for (g, w) in columns.iter().zip(&weight) {
+            h += g * g.transpose() * *w;
+        }
+        let e = h.symmetric_eigen();
+        let largest = e.eigenvalues.iter().fold(0.0f64, |m, v| m.max(*v));
+        let mut inverse = Matrix6::zeros();
+        for k in 0..6 {
+            if e.eigenvalues[k] > 1e-9 * largest {
+                let v = e.eigenvectors.column(k);
+                inverse += v * v.transpose() / e.eigenvalues[k];
+            }
+        }
+        Supports { columns, inverse, weight }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.columns.is_empty()
+    }
+
+    /// Size of each component that answers a total wrench.
+    pub fn answer(&self, total: &Vector6<f64>) -> Vec<f64> {
+        let y = self.inverse * -total;
+        self.columns.iter().zip(&self.weight).map(|(g, w)| w * g.dot(&y)).collect()
+    }
+}
+
+/// External wrenches of every frame with the supports that equilibrium fixes.
+pub fn frame_wrenches(rep: &Rep, body: &Body) -> Vec<(FrameWrenches, Supports)> {
+    own_wrenches(rep, body)
+        .into_iter()
+        .enumerate()
+        .map(|(i, (mut constant, mut per_load))| {
+            let f = &rep.frames[i];
+            let supports = Supports::new(rep, i);
+            let contacts = f.carriers.iter().map(|c| c.contact + 1).max().unwrap_or(0);
+            let mut normal_n = vec![(0.0, 0.0); contacts];
+            let mut unbalanced = (0.0, 0.0);
+            if !supports.is_empty() {
+                let (t0, t1) = (total(&constant), total(&per_load));
+                let (x0, x1) = (supports.answer(&t0), supports.answer(&t1));
+                for (k, c) in f.carriers.iter().enumerate() {
+                    constant[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x0[k])));
+                    per_load[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x1[k])));
+                    if c.push_only {
+                        normal_n[c.contact].0 += x0[k];
+                        normal_n[c.contact].1 += x1[k];
+                    }
+                }
+                unbalanced = (total(&constant).norm(), total(&per_load).norm());
+            }
+            (FrameWrenches { constant, per_load, normal_n, unbalanced }, supports)
+        })
+        .collect()
+}
+
+/// Unit wrenches of a free component, with the answer of the other supports where it needs one.
+pub fn free_wrenches(rep: &Rep, frame: usize, index: usize) -> Option<Wrenches> {
+    let free = &rep.frames[frame].free[index];
+    let FreeAction::Wrenches(list) = &free.action else { return None };
+    let mut out = [Wrench::default(); SEGMENTS];
+    for (s, at, force, moment) in list {
+        let mut w = Wrench::at(at, force);
+        w.moment_nm += moment;
+        out[s.index()].add(&w);
+    }
+    if free.rebalance && !rep.frames[frame].carriers.is_empty() {
+        // The opposite force is taken elsewhere, not by the part that pushes.
+        let pushing: Vec<Segment> = list.iter().map(|l| l.0).collect();
+        let answer = Supports::without(rep, frame, &pushing).answer(&total(&out));
+        for (c, x) in rep.frames[frame].carriers.iter().zip(answer) {
+            out[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x)));
+        }
+    }
+    Some(out)
+}

@@ -1,0 +1,149 @@
+//! Target bands. In: aim, client, share of new work; out: the band of credited sets a week with its reasons.
+//!
+//! Order of the changes: band of the aim for this person; a known past replaces the focus band; new work or a return
+//! takes the lower half; an energy deficit multiplies. Under 18 counts as a beginner.
+
+use crate::client::Client;
+use crate::rules::{Aim, Rules};
+use crate::week::HeadFacts;
+use crate::{Date, head_title};
+use answer::Band;
+
+/// Rounding tolerance of a verdict: what prints as inside is inside.
+const EDGE: f64 = 0.05;
+
+/// `below`, `within` or `above`.
+pub fn verdict(credited: f64, band: Band) -> &'static str {
+    if credited < band.low - EDGE {
+        "below"
+    } else if credited > band.high + EDGE {
+        "above"
+    } else {
+        "within"
+    }
+}
+
+/// The client's view of aims and bands.
+pub struct Targets<'a> {
+    rules: &'a Rules,
+    client: &'a Client,
+    older: bool,
+    beginner: bool,
+}
+
+impl<'a> Targets<'a> {
+    pub fn new(rules: &'a Rules, client: &'a Client, today: Date) -> Targets<'a> {
+        let age = client.age(today);
+        let c = &rules.constants;
+        Targets {
+            rules,
+            client,
+            older: age.is_some_and(|a| a > c.older_years),
+            beginner: client.training_years.is_some_and(|y| y < c.beginner_years) || age.is_some_and(|a| a < 18.0),
+        }
+    }
+
+    /// Aim of a coach group.
+    pub fn group_aim(&self, group: &str) -> Aim {
+        let said = self.client.aims.iter().find(|(g, _)| self.means(g, group)).map(|(_, a)| *a);
+        let rest = || self.client.aims.iter().find(|(g, _)| g.eq_ignore_ascii_case("rest")).map(|(_, a)| *a);
+        let usual = || self.rules.groups.iter().find(|g| g.group == group).map(|g| g.aim);
+        said.or_else(rest).or_else(usual).unwrap_or_default()
+    }
+
+    /// Aim of a head: its own when said, else the strongest of its groups.
+    pub fn head_aim(&self, head: &HeadFacts) -> Aim {
+        let named = |word: &str| {
+            word.eq_ignore_ascii_case(&head.head)
+                || word.eq_ignore_ascii_case(&head.plain)
+                || word.eq_ignore_ascii_case(&head_title(&head.head))
+        };
+        let own = self.client.aims.iter().find(|(word, _)| named(word)).map(|(_, a)| *a);
+        own.or_else(|| head.groups.iter().map(|g| self.group_aim(g)).max()).unwrap_or(Aim::Leave)
+    }
+
+    /// Words under `aims` and `past_sets` that name neither a group nor a head.
+    pub fn unknown_names(&self, heads: &[HeadFacts]) -> Vec<String> {
+        let known = |word: &str| {
+            word.eq_ignore_ascii_case("rest")
+                || self.rules.group_of(word).is_some()
+                || heads.iter().any(|h| {
+                    word.eq_ignore_ascii_case(&h.head)
+                        || word.eq_ignore_ascii_case(&h.plain)
+                        || word.eq_ignore_ascii_case(&head_title(&h.head))
+                })
+        };
+        let said = self.client.aims.iter().map(|(w, _)| w).chain(self.client.past_sets.iter().map(|(w, _)| w));
+        said.filter(|w| !known(w)).cloned().collect()
+    }
+
+    fn means(&self, word: &str, group: &str) -> bool {
+        word.eq_ignore_ascii_case(group) || self.rules.group_of(word) == Some(group)
+    }
+
+    /// Own past sets of a coach group or head.
+    fn past(&self, head: Option<&HeadFacts>, groups: &[String]) -> Option<f64> {
+        let of = |name: &str| self.client.past_sets.iter().find(|(w, _)| self.means(w, name)).map(|(_, s)| *s);
+        head.and_then(|h| of(&h.head)).or_else(|| groups.iter().find_map(|g| of(g)))
+    }
+
+    /// Band of a coach group; `new_work`: most of its credit comes from movements in their first two weeks.
+    pub fn group_band(&self, group: &str, new_work: bool) -> Band {
+        self.band(self.group_aim(group), self.past(None, &[group.to_string()]), new_work)
+    }
+
+    /// Band of a head.
+    pub fn head_band(&self, head: &HeadFacts, new_work: bool) -> Band {
+        self.band(self.head_aim(head), self.past(Some(head), &head.groups), new_work)
+    }
+
+    /// Band of an aim. `Leave` shows the keep band, though nothing is asked of it.
+    pub fn band(&self, aim: Aim, past_sets: Option<f64>, new_work: bool) -> Band {
+        let c = &self.rules.constants;
+        let aim = aim.max(Aim::Keep);
+        let who = match aim {
+            Aim::Keep if self.older => "older",
+            Aim::Keep => "adult",
+            _ if self.beginner => "beginner",
+            _ => "adult",
+        };
+        let find = |who: &str| self.rules.bands.iter().find(|(a, w, _)| *a == aim && w == who).map(|(_, _, b)| *b);
+        let mut band = find(who).or_else(|| find("adult")).unwrap_or_default();
+        if let (Aim::Focus, Some(past)) = (aim, past_sets.filter(|p| p.is_finite() && *p > 0.0)) {
+            let mid = (past * c.past_factor).max(c.past_floor + c.past_half_width);
+            band = Band { low: mid - c.past_half_width, high: mid + c.past_half_width };
+        }
+        if new_work || self.client.returning {
+            band.high = 0.5 * (band.low + band.high);
+        }
+        if self.client.energy_deficit {
+            band = Band { low: band.low * c.deficit_low, high: band.high * c.deficit_high };
+        }
+        band
+    }
+
+    /// Notes on why the bands are what they are.
+    pub fn notes(&self) -> Vec<String> {
+        let c = &self.rules.constants;
+        let mut out = Vec::new();
+        if self.beginner {
+            out.push("Bands of a beginner: growth starts with fewer sets (VOL-08; own estimate).".into());
+        }
+        if self.older {
+            out.push("Over 60: the band to keep size is 3–5 (MNT-01).".into());
+        }
+        if !self.client.past_sets.is_empty() {
+            out.push(format!(
+                "Focus bands follow the own past × {} ± {:.0} where it is known (VOL-19).",
+                c.past_factor, c.past_half_width
+            ));
+        }
+        if self.client.returning {
+            out.push("Back after a break: lower half of every band for two weeks (common practice).".into());
+        }
+        if self.client.energy_deficit {
+            out.push("Energy deficit: bands × 0.7–0.8, load kept (NUT-01, NUT-02; factor is common practice).".into());
+        }
+        out
+    }
+}

@@ -1,0 +1,157 @@
+//! Ranges: the same movement in many bodies and anatomies, under other criteria and contacts.
+
+use crate::measure::{Solved, solve, stimulus_by};
+use crate::rules::Rules;
+use anatomy::body::Body;
+use anatomy::heads::{AnatomyTables, MuscleModel, Spread, Variation};
+use answer::Range;
+use mechanics::solve::{Criterion, Memory};
+use mechanics::stops::Stops;
+use mechanics::system::ContactFreedom;
+use movement::posture::SolverMemory;
+use movement::rep::Rep;
+use numerics::quantile::quantile;
+use numerics::sample::Draws;
+use units::V3;
+
+/// How wide each source of uncertainty is, relative to its documented spread; 0 switches it off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Widths {
+    pub strength: f64,
+    pub arms: f64,
+    pub anchors: f64,
+    pub body: f64,
+    pub criterion: bool,
+    pub contact: bool,
+}
+
+impl Default for Widths {
+    fn default() -> Self {
+        Widths { strength: 1.0, arms: 1.0, anchors: 1.0, body: 1.0, criterion: true, contact: true }
+    }
+}
+
+impl Widths {
+    /// Nothing is uncertain: every range collapses to the mid.
+    pub const NONE: Widths =
+        Widths { strength: 0.0, arms: 0.0, anchors: 0.0, body: 0.0, criterion: false, contact: false };
+}
+
+/// First dimension of the draws that describes the body; those before it describe the muscles.
+const PER_HEAD: u32 = 9;
+
+/// Variation of the muscle tables in one draw. Dimensions: blend, then per head strength, arm x, y, z, hinge,
+/// anchor, girdle x, y, z.
+pub fn variation(spreads: &[Spread], draws: &Draws, draw: u32, w: &Widths) -> Variation {
+    let mut v = Variation::none();
+    let uniform = |d: u32| 2.0 * draws.uniform(draw, d) - 1.0;
+    // Strength A to B evenly; at zero width the mid, B.
+    v.trained_blend = 1.0 - w.strength.min(1.0) * draws.uniform(draw, 0);
+    for (h, s) in spreads.iter().enumerate() {
+        let d = 1 + h as u32 * PER_HEAD;
+        v.strength_factor.push((draws.normal(draw, d) * s.strength_sd * w.strength).exp());
+        let box_of = |k: u32, half: f64| {
+            V3::new(uniform(d + k), uniform(d + k + 1), uniform(d + k + 2)) * (half * w.arms)
+        };
+        v.arm_offset_m.push(box_of(1, s.arm_half_width_m));
+        v.hinge_arm_factor.push((1.0 + draws.normal(draw, d + 4) * s.hinge_arm_sd * w.arms).max(0.4));
+        v.anchor_offset.push(draws.normal(draw, d + 5) * s.anchor_sd * w.anchors);
+        v.girdle_arm_offset_m.push(box_of(6, s.girdle_arm_half_width_m));
+    }
+    v
+}
+
+/// First dimension of a draw that is free for the body.
+pub fn body_dimension(heads: usize) -> u32 {
+    1 + heads as u32 * PER_HEAD
+}
+
+/// Everything a solve needs beside the movement.
+pub struct Bench<'a> {
+    pub tables: &'a AnatomyTables,
+    pub spreads: &'a [Spread],
+    pub stops: &'a Stops,
+    pub rules: &'a Rules,
+}
+
+/// Memory of one thread.
+#[derive(Default)]
+pub struct Scratch {
+    pub posture: SolverMemory,
+    pub mechanics: Memory,
+}
+
+/// Stimulus of every head in one draw.
+pub struct DrawResult {
+    pub raw: Vec<f64>,
+    pub load: f64,
+}
+
+/// Solve one draw: posture, paths, capacity and sharing anew.
+pub fn draw(
+    bench: &Bench,
+    rep: &Rep,
+    body: &Body,
+    variation: &Variation,
+    scratch: &mut Scratch,
+) -> DrawResult {
+    let model = MuscleModel::new(bench.tables, body, variation);
+    let s = solve(
+        rep,
+        body,
+        &model,
+        bench.stops,
+        bench.rules,
+        Criterion::Cubic,
+        ContactFreedom::Usual,
+        &mut scratch.mechanics,
+    );
+    DrawResult { raw: s.raw, load: s.load.load }
+}
+
+/// Mid values under the other criteria and contact freedoms: raw stimulus per head for each.
+pub fn method_spread(
+    bench: &Bench,
+    rep: &Rep,
+    body: &Body,
+    model: &MuscleModel,
+    mid: &Solved,
+    widths: &Widths,
+    memory: &mut Memory,
+) -> Vec<Vec<f64>> {
+    let mut out = Vec::new();
+    if widths.criterion {
+        for c in [Criterion::Quadratic, Criterion::VolumeQuadratic, Criterion::MinMax] {
+            out.push(stimulus_by(&mid.prepared, &mid.load, c, model, bench.rules, memory));
+        }
+    }
+    if widths.contact && rep.frames.iter().any(|f| f.free.iter().any(|c| c.contact_choice)) {
+        for freedom in [ContactFreedom::Fixed, ContactFreedom::Wide] {
+            let s = solve(rep, body, model, bench.stops, bench.rules, Criterion::Cubic, freedom, memory);
+            out.push(s.raw);
+        }
+    }
+    out
+}
+
+/// Range of each head's stimulus: quantiles of the draws, widened to the values under other methods.
+///
+/// `draws[i][h]` and `methods[k][h]` are already relative to the head's reference and capped.
+pub fn ranges(mid: &[f64], draws: &[Vec<f64>], methods: &[Vec<f64>], rules: &Rules) -> Vec<Range> {
+    let mut scratch = Vec::new();
+    let mut values = Vec::new();
+    mid.iter()
+        .enumerate()
+        .map(|(h, &m)| {
+            values.clear();
+            values.extend(draws.iter().map(|d| d[h]));
+            let q = |q: f64, s: &mut Vec<f64>| quantile(&values, s, q).unwrap_or(m);
+            let (mut low, mut high) = (q(rules.range_low, &mut scratch), q(rules.range_high, &mut scratch));
+            for k in methods {
+                low = low.min(k[h]);
+                high = high.max(k[h]);
+            }
+            Range { low: low.min(m), mid: m, high: high.max(m) }
+        })
+        .collect()
+}
