@@ -41,7 +41,11 @@ pub fn compare_card(c: &Compare, card: &Card) -> Drawing {
     // On a fixed page the pictures leave room for the table.
     let room = card.height().map_or(f64::INFINITY, |h| h - m - y - card.row() * 5.0 - card.small() * 6.0);
     let shrink = (room / (posture_h + ribbon_h + gap * 1.4)).clamp(0.4, 1.0);
-    let (posture_h, ribbon_h) = (posture_h * shrink, ribbon_h * shrink);
+    // A ribbon too low to be read is left out, and the posture gets its room.
+    let (posture_h, ribbon_h) = match ribbon_h * shrink {
+        low if low < card.small() * 8.0 => (posture_h.min(room - gap * 1.4).max(120.0), 0.0),
+        high => (posture_h * shrink, high),
+    };
     for (i, look) in looks.iter().enumerate() {
         let x = m + (i % per_row) as f64 * (w + gap);
         let mut yy = y + card.base();
@@ -57,7 +61,9 @@ pub fn compare_card(c: &Compare, card: &Card) -> Drawing {
             yy += posture_h + gap * 0.4;
         }
         let same = most.and_then(|d| look.heads.iter().find(|h| h.id == d.id && h.ribbon.is_some()));
-        if let Some(h) = same.or_else(|| telling(look, 1).first().copied()) {
+        if ribbon_h > 0.0
+            && let Some(h) = same.or_else(|| telling(look, 1).first().copied())
+        {
             b.place(x, yy, column_ribbon(look, h, w, ribbon_h, card));
             yy += ribbon_h;
         }

@@ -101,7 +101,10 @@ pub fn ribbon_board(r: &Ribbon, o: &RibbonOptions) -> Board {
             [x1, y(*v)],
             Paint::line(if *v == 0.0 { t.ink } else { t.grid }, if *v == 0.0 { 1.3 } else { 1.0 }),
         );
-        b.text(x0 - o.font_px * 0.5, y(*v) + o.font_px * 0.35, &tick(*v), grey.at(Anchor::End));
+        // Low ribbons name nought and the lines far enough from it.
+        if *v == 0.0 || (y(*v) - y(0.0)).abs() >= o.font_px && (y(low) - y(low + step)).abs() >= o.font_px {
+            b.text(x0 - o.font_px * 0.5, y(*v) + o.font_px * 0.35, &tick(*v), grey.at(Anchor::End));
+        }
     }
     for ((j, _), (inner, outer)) in joints.iter().zip(&edges) {
         let edge = |e: &[f64]| (0..n).map(|i| [x(i), y(e[i])]).collect::<Vec<P2>>();

@@ -43,7 +43,9 @@ fn main() {
         let t = Instant::now();
         for _ in 0..n { let _ = p.share(load.load, &load.capacity, Criterion::Cubic, &model, &mut memory); }
         let share_us = t.elapsed().as_micros() / n;
-        let iterations: usize = 0;
-        println!("{m}: plan {plan_us} rep {rep_us} model {model_us} prepare {prep_us} load {load_us} share {share_us} us, dofs {} {iterations}", plan.problem.dofs.len());
+        let mut posture = movement::posture::standing(&body);
+        let its: Vec<usize> = (0..21).map(|i| plan.problem.solve(&body, f64::from(i) / 20.0, &mut posture, &mut mem).1.iterations).collect();
+        let over = load.capacity.iter().filter(|c| load.load > **c).count();
+        println!("{m}: plan {plan_us} rep {rep_us} model {model_us} prepare {prep_us} load {load_us} share {share_us} us, dofs {} iterations {its:?} over {over}", plan.problem.dofs.len());
     }
 }

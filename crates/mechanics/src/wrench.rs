@@ -164,15 +164,10 @@ impl Supports {
         for (g, w) in columns.iter().zip(&weight) {
             h += g * g.transpose() * *w;
         }
-        let e = h.symmetric_eigen();
-        let largest = e.eigenvalues.iter().fold(0.0f64, |m, v| m.max(*v));
-        let mut inverse = Matrix6::zeros();
-        for k in 0..6 {
-            if e.eigenvalues[k] > 1e-9 * largest {
-                let v = e.eigenvectors.column(k);
-                inverse += v * v.transpose() / e.eigenvalues[k];
-            }
-        }
+        // Directions that no support carries have no stiffness: a trace-sized 1e-10 keeps the matrix regular and leaves
+        // them open.
+        let small = 1e-10 * h.trace().max(1e-12);
+        let inverse = (h + Matrix6::identity() * small).try_inverse().unwrap_or_else(Matrix6::zeros);
         Supports { columns, inverse, weight }
     }
 

@@ -55,6 +55,9 @@ pub enum Dof {
     GirdleProtraction(Side),
 }
 
+/// Steps shorter than this (m, rad) end the search.
+const CONVERGED_STEP: f64 = 1e-6;
+
 /// Upper bound on unknowns: both sides of a one-sided movement.
 pub const MAX_DOF: usize = 48;
 
@@ -573,7 +576,8 @@ impl PostureProblem {
             f = f_new;
             cost = c_new;
             damping = (damping * 0.1).max(1e-9);
-            if longest < 1e-8 || gain < 1e-14 * (1.0 + cost) && longest < 1e-5 {
+            // A micrometre and a microradian: far below what any muscle notices.
+            if longest < CONVERGED_STEP || gain <= 1e-6 * cost && longest < 3e-4 {
                 break;
             }
         }

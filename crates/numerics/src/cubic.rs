@@ -75,7 +75,7 @@ impl Cubic {
             pieces.push(piece);
         }
         let mut cubic = Cubic { x: x.to_vec(), pieces, first: y[0], last: y[n - 1], whole, origin: 0.0 };
-        cubic.origin = cubic.from_left_end(0.0);
+        cubic.origin = cubic.since_left_end(0.0);
         Ok(cubic)
     }
 
@@ -109,7 +109,7 @@ impl Cubic {
 
     /// ∫ value from 0 to `x`, exact; linear outside the table.
     pub fn integral(&self, x: f64) -> f64 {
-        self.from_left_end(x) - self.origin
+        self.since_left_end(x) - self.origin
     }
 
     /// [`Self::value`] and [`Self::integral`] with one search.
@@ -125,7 +125,7 @@ impl Cubic {
         }
     }
 
-    fn from_left_end(&self, x: f64) -> f64 {
+    fn since_left_end(&self, x: f64) -> f64 {
         let (left, right) = self.range();
         match self.locate(x) {
             Place::Left => (x - left) * self.first,

@@ -19,6 +19,8 @@ fn tame() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn sharing_never_panics(
         muscles in 0usize..6,
@@ -107,6 +109,27 @@ proptest! {
             (w, c) => prop_assert_eq!(w, c),
         }
     }
+}
+
+/// Found by the property above: flips that repair a row exactly, but for rounding, once passed for infeasibility.
+#[test]
+fn a_row_repaired_by_flips_alone_is_feasible() {
+    let muscles = [
+        [0.0, -1.9047754421315344, 0.0, 0.0],
+        [-1.1602601398297592, -1.857388081348532, 0.0, 0.0],
+        [1.193638541512295, 0.0, 0.0, -1.3820648467257988],
+        [0.9348826499625956, 0.0, 0.0, -0.2879046471193564],
+        [1.9797144080805806, 0.0, 0.0, -1.6669119073394105],
+        [0.0, -1.5737443145018055, 0.0, 0.0],
+        [1.8131273699489872, 0.0, -1.5622254808320726, -1.5404205567334166],
+    ];
+    let cheap =
+        [[-0.800882494196342, -1.871544507267488, 0.0, 0.3991281876254417], [0.0, 0.0, 0.0, -1.0720051366230903]];
+    let bounds = Bounds { lo0: &[-0.1, 0.0], lo1: &[-0.1, 0.0], hi0: &[0.1, 0.2], hi1: &[0.1, 0.0] };
+    let b1 = [0.5782213205114753, 0.0, -0.6121396230318715, 0.0];
+    // Nothing at all balances zero load, so some load is feasible.
+    let load = Capacity::new().solve(4, &muscles, &cheap, &bounds, &[0.0; 4], &b1, 100.0, false);
+    assert!(load.expect("solvable").is_some());
 }
 
 #[test]

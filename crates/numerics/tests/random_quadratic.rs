@@ -5,7 +5,7 @@ use clarabel::solver::{DefaultSettingsBuilder, DefaultSolver, IPSolver, Nonnegat
 use numerics::sample::Draws;
 use numerics::sharing::{Options, Power, Problem, Workspace};
 
-/// Largest difference of an activation or a cheap column.
+/// Largest difference of an activation or a cheap column (the reference's own accuracy near a bound).
 const AGREE: f64 = 1e-6;
 const PROBLEMS: u32 = 300;
 const ROWS: usize = 8;
@@ -39,11 +39,12 @@ fn random_problem(index: u32) -> Problem<ROWS> {
         }
         p.columns.push(column);
     }
-    if index % 3 == 0 {
+    let overloaded = index.is_multiple_of(3);
+    if overloaded {
         p.b = p.b.map(|v| 2.0 * v);
     }
     // The reference stops on its objective: a price of 1e6 on a large rest would drown the activations it is to judge.
-    p.stiffness = if index % 3 == 0 { 30.0 } else { 1e6 };
+    p.stiffness = if overloaded { 30.0 } else { 1e6 };
     p
 }
 
@@ -53,18 +54,23 @@ fn reference(p: &Problem<ROWS>) -> Vec<f64> {
     let diagonal: Vec<f64> = (0..n).map(|j| if j < p.muscles { 2.0 * p.weight[j] } else { p.weight[j] }).collect();
     let variables = n + ROWS;
     let (mut row, mut col, mut val) = (vec![], vec![], vec![]);
+    let mut entry = |i: usize, j: usize, v: f64| {
+        row.push(i);
+        col.push(j);
+        val.push(v);
+    };
     let mut rhs = p.b.to_vec();
     for j in 0..n {
         for i in 0..ROWS {
-            (row.push(i), col.push(j), val.push(p.columns[j][i]));
+            entry(i, j, p.columns[j][i]);
         }
         for (sign, bound) in [(1.0, p.hi[j]), (-1.0, -p.lo[j])] {
-            (row.push(rhs.len()), col.push(j), val.push(sign));
+            entry(rhs.len(), j, sign);
             rhs.push(bound);
         }
     }
     for i in 0..ROWS {
-        (row.push(i), col.push(n + i), val.push(1.0 / p.stiffness.sqrt()));
+        entry(i, n + i, 1.0 / p.stiffness.sqrt());
     }
     let matrix = CscMatrix::new_from_triplets(rhs.len(), variables, row, col, val);
     let hessian = CscMatrix::new_from_triplets(

@@ -41,16 +41,16 @@ fn cited() -> Result<Cited, Report> {
 /// The first word or two of a how-known text: "from memory, high" is "from memory".
 fn kind(text: &str) -> String {
     let word = text.split([',', ';', '(', ':']).next().unwrap_or(text).trim().replace("from-memory", "from memory");
-    let word = ["second-hand", "high", "medium", "low", "fraction"]
+    let word = ["fraction", "second-hand", "high", "low", "-", "medium"]
         .iter()
         .fold(word.as_str(), |w, tail| w.strip_suffix(tail).map_or(w, str::trim_end));
-    let word = word.strip_suffix("second-hand").unwrap_or(word).trim_end();
     if word.is_empty() { "not said".into() } else { word.to_string() }
 }
 
 /// How a row is known: by its column `how`, else by the source it cites by id.
 fn how(header: &[String], cells: &[String], cited: &Cited) -> String {
-    let own = header.iter().position(|h| h == "how").and_then(|i| cells.get(i));
+    let at = header.iter().position(|h| h == "how").or_else(|| header.iter().position(|h| h.ends_with("_how")));
+    let own = at.and_then(|i| cells.get(i));
     let by_id = || {
         let mut sources = header.iter().zip(cells).filter(|(h, _)| h.ends_with("source"));
         sources.find_map(|(_, c)| cited.get(c.trim())).map(|(_, how)| how)
@@ -131,6 +131,7 @@ mod tests {
         check("from-memory high (own judgement)", "from memory");
         check("looked-up second-hand fraction; split from-memory medium", "looked-up");
         check("own-estimate", "own-estimate");
+        check("from-memory medium-low", "from memory");
         check("", "not said");
     }
 
