@@ -1,6 +1,6 @@
 //! Finding a free place for a word beside a line.
 
-use crate::geom::P2;
+use crate::geom::{P2, bounds};
 use crate::svg::{Anchor, Label, Type};
 
 /// What is already there, px.
@@ -33,6 +33,10 @@ pub fn place(room: &Room, a: P2, b: P2, text: &str, kind: Type) -> Option<(f64, 
     let mid = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
     let mut best: Option<(f64, (f64, f64))> = None;
     let half_w = kind.width(text) / 2.0;
+    let boxes: Vec<[f64; 4]> =
+        room.skins.iter().map(|h| bounds(h.iter().copied()).unwrap_or([f64::INFINITY; 4])).collect();
+    let in_box = |b: &[f64; 4], p: P2| p[0] >= b[0] && p[0] <= b[2] && p[1] >= b[1] && p[1] <= b[3];
+    let on_skin = |p: P2| room.skins.iter().zip(&boxes).any(|(h, b)| in_box(b, p) && inside(h, p));
     for from in [mid, a] {
         for ring in 1..=12 {
             for turn in 0..16 {
@@ -45,12 +49,12 @@ pub fn place(room: &Room, a: P2, b: P2, text: &str, kind: Type) -> Option<(f64, 
                 if out || room.taken.iter().any(|t| t.overlaps(&grown)) {
                     continue;
                 }
+                // No place farther off than the best one can cost less.
+                if best.is_some_and(|(c, _)| away >= c) {
+                    continue;
+                }
                 let probes = [0.0, 0.25, 0.5, 0.75, 1.0].map(|f| l.x0 + f * (l.x1 - l.x0));
-                let on_body = probes
-                    .iter()
-                    .flat_map(|x| [[*x, l.y0], [*x, l.y1]])
-                    .filter(|p| room.skins.iter().any(|h| inside(h, *p)))
-                    .count();
+                let on_body = probes.iter().flat_map(|x| [[*x, l.y0], [*x, l.y1]]).filter(|p| on_skin(*p)).count();
                 let on_line = room.lines.iter().filter(|[p, q]| covers(&grown, *p, *q)).count();
                 let cost = away + 0.35 * kind.size * on_body as f64 + 6.0 * kind.size * on_line as f64;
                 if best.is_none_or(|(c, _)| cost < c - 1e-9) {

@@ -2,12 +2,12 @@
 
 use crate::reference::{DEFAULT_SEED, ReferenceTable};
 use crate::{Ask, AskError, Library, Person};
-use anatomy::body::{Body, Sex};
+use anatomy::body::{Body, BodyReport, BodySampler, BodySpec, BodySpread, BodyTables, Sex, Tape, Training};
 use anatomy::heads::{MuscleModel, Variation};
 use anatomy::skeleton::Joint;
 use answer::{
     BodyNote, Class, Compare, Credit, ForceArrow, HeadCredit, HeadDifference, HeadLook, LengthChange, Lever, Look,
-    MomentLook, MovementCredit, MovementRow, MuscleRow, Range, Ribbon, SettingValue, Settings, Span,
+    MomentLook, MovementCredit, MovementRow, MuscleRow, Percentile, Range, Ribbon, SettingValue, Settings, Span,
 };
 use movement::build::{Plan, plan};
 use movement::catalogue::{NamedMovement, Sides};
@@ -21,7 +21,7 @@ use stimulus::contact::peak_contact_bw;
 use stimulus::lengths::{HeadLengths, head_lengths};
 use stimulus::measure::{Solved, solve};
 use stimulus::moments::axis_moments;
-use stimulus::range::{Bench, Scratch, Widths, draw, method_spread, ranges, variation};
+use stimulus::range::{Bench, Scratch, Widths, body_dimension, draw, method_spread, ranges, variation};
 use units::V3;
 
 /// A movement found by name, with complete settings.
@@ -121,19 +121,56 @@ impl Library {
         out
     }
 
+    /// What the tables can use of a person.
+    fn spec(&self, person: &Person) -> Result<BodySpec, AskError> {
+        let sex = if person.female { Sex::Female } else { Sex::Male };
+        let mut spec = BodySpec::new(sex, person.stature_m, person.mass_kg);
+        spec.age_years = person.age_years;
+        spec.training = match person.training_years {
+            None => Training::Unknown,
+            Some(y) if y <= 0.0 => Training::Untrained,
+            Some(years) => Training::Trained { years },
+        };
+        for (name, length_m) in &person.tape_m {
+            let tape = Tape::from_id(name).map_err(|e| AskError::Problem(e.to_string()))?;
+            spec.tape_m.insert(tape, *length_m);
+        }
+        Ok(spec)
+    }
+
+    /// Body of a person, with the percentile of every proportion given.
+    ///
+    /// # Errors
+    /// Measures no person has, with what is possible.
+    pub fn body_report(&self, person: &Person) -> Result<BodyReport, AskError> {
+        Body::new(&self.spec(person)?, BodyTables::shipped()).map_err(|e| AskError::Problem(e.to_string()))
+    }
+
     /// Body of a person.
     ///
     /// # Errors
-    /// Measures no person has.
+    /// As [`Library::body_report`].
     pub fn body(&self, person: &Person) -> Result<Body, AskError> {
-        if !(1.2..=2.3).contains(&person.stature_m) || !(30.0..=250.0).contains(&person.mass_kg) {
-            return Err(AskError::Problem(format!(
-                "a body of {:.2} m and {:.0} kg is outside what the tables cover (1.20 to 2.30 m, 30 to 250 kg)",
-                person.stature_m, person.mass_kg
-            )));
-        }
-        let sex = if person.female { Sex::Female } else { Sex::Male };
-        Ok(Body::from_fractions(sex, person.stature_m, person.mass_kg))
+        Ok(self.body_report(person)?.body)
+    }
+
+    /// Percentiles of the proportions a person gave.
+    ///
+    /// # Errors
+    /// As [`Library::body_report`].
+    pub fn percentiles(&self, person: &Person) -> Result<Vec<Percentile>, AskError> {
+        Ok(self
+            .body_report(person)?
+            .percentiles
+            .into_iter()
+            .map(|p| Percentile {
+                what: p.what,
+                value: p.value,
+                unit: p.unit.into(),
+                percentile: p.percentile,
+                source: p.source.into(),
+            })
+            .collect())
     }
 
     /// Plan of a resolved movement in a body.
@@ -206,6 +243,7 @@ impl Library {
         let bench = self.bench();
         let model = MuscleModel::new(&self.tables, &body, &Variation::none());
         let (rep, solved) = self.settle(&mut plan, &body, &model, ask.frames, &mut scratch);
+        let mid_rep = &rep;
         let mid_of = self.denominators(&self.reference.mid);
         let cap = self.rules.stimulus_cap;
         let relative = |raw: &[f64], by: &[f64]| -> Vec<f64> {
@@ -223,11 +261,26 @@ impl Library {
                     .collect();
             let references = self.reference_draws(ask.seed, ask.draws, widths)?;
             let draws = Draws::new(ask.seed);
+            let sampler = BodySampler::new(
+                &self.spec(&ask.person)?,
+                BodyTables::shipped(),
+                BodySpread::scaled(widths.body),
+            )
+            .map_err(|e| AskError::Problem(e.to_string()))?;
             let results: Vec<Vec<f64>> = (0..ask.draws as u32)
                 .into_par_iter()
                 .map_init(Scratch::default, |scratch, i| {
                     let v = variation(&self.spreads, &draws, i, widths);
-                    let d = draw(&bench, &rep, &body, &v, scratch);
+                    // Posture, paths, capacity and sharing anew, in a body of this draw.
+                    let drawn = sampler.draw(&body_scores(&draws, i, self.spreads.len()));
+                    let rep = match (&drawn, widths.body > 0.0) {
+                        (Ok(b), true) => self.drawn_rep(&resolved, &plan, b, ask.frames, scratch),
+                        _ => None,
+                    };
+                    let d = match (&rep, &drawn) {
+                        (Some(r), Ok(b)) => draw(&bench, r, b, &v, scratch),
+                        _ => draw(&bench, &mid_rep, &body, &v, scratch),
+                    };
                     relative(&d.raw, &references[i as usize])
                 })
                 .collect();
@@ -244,6 +297,22 @@ impl Library {
             })
             .collect();
         Ok(Study { resolved, body, plan, rep, solved, stimulus, uncapped, lengths, model })
+    }
+
+    /// The movement in a drawn body, balanced for the load of the mid body.
+    fn drawn_rep(
+        &self,
+        resolved: &Resolved,
+        mid: &Plan,
+        body: &Body,
+        frames: usize,
+        scratch: &mut Scratch,
+    ) -> Option<Rep> {
+        let mut plan = self.plan(resolved, body).ok()?;
+        if let Some(kg) = mid.balance_load_kg() {
+            plan.set_balance_load_kg(kg);
+        }
+        Some(plan.rep(body, frames, &mut scratch.posture))
     }
 
     /// Reference values per draw: shipped for the default seed at full widths, else solved anew.
@@ -422,7 +491,7 @@ impl Library {
             schema: "lengthwise.look/1".into(),
             movement: s.resolved.id.clone(),
             name: s.resolved.name.clone(),
-            settings: s.resolved.settings.clone(),
+            settings: self.shown_settings(&s.resolved),
             body: BodyNote {
                 who: ask.person.who.clone(),
                 sex: if ask.person.female { "female".into() } else { "male".into() },
@@ -443,6 +512,24 @@ impl Library {
             notes,
             scene: ask.scene.then(|| self.scene_of(s, load)),
         }
+    }
+
+    /// Settings that the family file reads, the tempo, and whatever the coach set himself.
+    fn shown_settings(&self, r: &Resolved) -> Settings {
+        let text = self.catalogue.movement(&r.id).and_then(|m| self.family(&m.family).ok()).map(|f| f.text.as_str());
+        let uses = |key: &str| {
+            text.is_none_or(|t| {
+                t.match_indices(key).any(|(i, _)| {
+                    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
+                    edge(t[..i].chars().next_back()) && edge(t[i + key.len()..].chars().next())
+                })
+            })
+        };
+        r.settings
+            .iter()
+            .filter(|(k, _)| r.set.contains(*k) || k.as_str() == "tempo_up_s" || uses(k))
+            .map(|(k, v)| (k.clone(), v.clone()))
+            .collect()
     }
 
     fn is_cuff(&self, id: &str) -> bool {
@@ -713,6 +800,12 @@ impl Library {
             })
             .collect()
     }
+}
+
+/// Standard normal scores of a draw for the body's dimensions.
+fn body_scores(draws: &Draws, i: u32, heads: usize) -> Vec<f64> {
+    let first = body_dimension(heads);
+    (0..anatomy::body::BODY_DIMENSIONS as u32).map(|k| draws.normal(i, first + k)).collect()
 }
 
 fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {

@@ -2,7 +2,7 @@
 //!
 //! Every dimension is a base-2 radical inverse (van der Corput 1935) under Owen's nested scrambling, read in an order
 //! that is itself shuffled by nested scrambling, independently per dimension. So the first 2ᵏ draws, for every k, fall
-//! one by one into the 2ᵏ equal cells of each dimension (a Latin hypercube, [3]), while the pairing between dimensions
+//! one by one into the 2ᵏ equal cells of each dimension (a Latin hypercube, source 3), while the pairing between dimensions
 //! is random up to that. Sums of one-dimensional effects are averaged far better than by independent draws; products
 //! of two dimensions with up to 1.5 times their variance, since draws 2i and 2i + 1 lie in opposite halves of *every*
 //! dimension (any design that is stratified at two draws does that). Joint low-discrepancy sequences (Sobol', Halton,

@@ -255,7 +255,7 @@ pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report
         credits: &credits,
         candidates: &candidates,
         setting_options: &options,
-        percentiles: Vec::new(),
+        percentiles: desk.library.percentiles(&client::person(&client)).unwrap_or_default(),
         week: match request.week {
             None => WeekChoice::First,
             Some(Week::Number(n)) => WeekChoice::Week(n),
