@@ -46,6 +46,24 @@ pub fn read_text(path: &Path) -> Result<String, Report> {
     text(&path.display().to_string(), read(path)?)
 }
 
+/// Every `.toml` and `.csv` of a folder and its direct subfolders, as (path, text), in the order of their names.
+pub fn folder(path: &Path) -> Result<Vec<(String, String)>, Report> {
+    let list = |p: &Path| -> Result<Vec<std::path::PathBuf>, Report> {
+        let entries = std::fs::read_dir(p).map_err(|e| problem(p, "read", &e))?;
+        let mut all: Vec<_> = entries.flatten().map(|e| e.path()).collect();
+        all.sort();
+        Ok(all)
+    };
+    let mut out = Vec::new();
+    for entry in list(path)? {
+        let files = if entry.is_dir() { list(&entry)? } else { vec![entry] };
+        for f in files.iter().filter(|f| matches!(extension(f).as_str(), "toml" | "csv")) {
+            out.push((f.display().to_string(), read_text(f)?));
+        }
+    }
+    Ok(out)
+}
+
 /// Bytes of the file `name` as text; must be UTF-8.
 pub fn text(name: &str, bytes: Vec<u8>) -> Result<String, Report> {
     String::from_utf8(bytes).map_err(|e| {

@@ -9,7 +9,8 @@ use answer::{
     BodyNote, Class, Compare, Credit, ForceArrow, HeadCredit, HeadDifference, HeadLook, LengthChange, Lever, Look,
     MomentLook, MovementCredit, MovementRow, MuscleRow, Percentile, Range, Ribbon, SettingValue, Settings, Span,
 };
-use movement::build::{Plan, plan};
+use movement::build::{Family, Plan, plan};
+use movement::family::Problem;
 use movement::catalogue::{NamedMovement, Sides};
 use movement::names::{NameContext, nearest_words};
 use movement::rep::Rep;
@@ -195,7 +196,7 @@ impl Library {
         frames: usize,
         scratch: &mut Scratch,
     ) -> (Rep, Solved) {
-        let once = |plan: &Plan, scratch: &mut Scratch| {
+        let once = |plan: &Plan, frames: usize, scratch: &mut Scratch| {
             let rep = plan.rep(body, frames, &mut scratch.posture);
             let solved = solve(
                 &rep,
@@ -209,18 +210,19 @@ impl Library {
             );
             (rep, solved)
         };
-        let (mut rep, mut solved) = once(plan, scratch);
+        // A coarse look is enough to find the load that balance needs.
+        const COARSE: usize = 7;
         for _ in 0..3 {
             let Some(nominal) = plan.balance_load_kg() else { break };
-            let load = solved.load.load;
-            if (load - nominal).abs() <= 0.12 * nominal.max(10.0) || solved.load.unlimited {
+            let (_, coarse) = once(plan, COARSE, scratch);
+            let load = coarse.load.load;
+            if (load - nominal).abs() <= 0.12 * nominal.max(10.0) || coarse.load.unlimited {
                 break;
             }
             // Half-way: the load of a changed posture tends to overshoot.
             plan.set_balance_load_kg((0.5 * (load + nominal)).max(1.0));
-            (rep, solved) = once(plan, scratch);
         }
-        (rep, solved)
+        once(plan, frames, scratch)
     }
 
     /// Reference value of each head; heads without a direct movement refer to full activation at a good length.
@@ -766,6 +768,62 @@ impl Library {
             heads,
             ..base
         }
+    }
+
+    /// Whether a family file works: solved with its default settings in the average man. Returns what it found in
+    /// plain words.
+    ///
+    /// # Errors
+    /// Every problem of the file with line and column.
+    pub fn check_family(text: &str, path: &str) -> Result<Vec<String>, Vec<Problem>> {
+        let family = Family::parse(text, path).map_err(|p| vec![p])?;
+        let whole = |text: String| vec![Problem { file: path.into(), line: 0, column: 0, text }];
+        let lib = Library::with(&[(path.into(), text.into())]).map_err(|e| whole(e.to_string()))?;
+        let mut settings = Settings::new();
+        for s in lib.catalogue.settings_for(&family.file.id) {
+            if let Some(d) = &s.default {
+                settings.insert(s.key.clone(), d.clone());
+            }
+        }
+        settings.insert("equipment".into(), SettingValue::Word(String::new()));
+        settings.insert("one_sided".into(), SettingValue::Number(0.0));
+        let body = Body::average_man();
+        let mut plan = plan(&family, &family.file.id, &settings, &BTreeSet::new(), &body, &lib.ranges)?;
+        let model = MuscleModel::new(&lib.tables, &body, &Variation::none());
+        let (rep, solved) = lib.settle(&mut plan, &body, &model, 21, &mut Scratch::default());
+        let mut out = vec![format!(
+            "With its default settings an average man's hard set is about {:.1} {}; the {} runs out first.",
+            solved.load.load,
+            rep.load.unit,
+            solved.load.limiting.map_or("load cap", |j| j.id())
+        )];
+        let worst = rep.frames.iter().max_by(|a, b| a.miss_m.total_cmp(&b.miss_m));
+        if let Some(f) = worst.filter(|f| f.miss_m > 0.01) {
+            out.push(format!(
+                "A required place is missed by {:.0} mm at phase {:.2}: it is out of reach there.",
+                f.miss_m * 1e3,
+                f.phase
+            ));
+        }
+        let worst = rep.frames.iter().max_by(|a, b| a.miss_rad.total_cmp(&b.miss_rad));
+        if let Some(f) = worst.filter(|f| f.miss_rad > 0.12) {
+            out.push(format!(
+                "A required angle is missed by {:.0} degrees at phase {:.2}.",
+                f.miss_rad.to_degrees(),
+                f.phase
+            ));
+        }
+        if solved.load.unlimited {
+            out.push("No muscle limits the load: does the load act on a joint that `balanced` lists?".into());
+        }
+        if !solved.load.impossible.is_empty() {
+            out.push(format!(
+                "In {} of {} frames the muscles cannot hold the body itself: check `contact` and `balanced`.",
+                solved.load.impossible.len(),
+                rep.frames.len()
+            ));
+        }
+        Ok(out)
     }
 
     pub fn muscles(&self) -> Vec<MuscleRow> {

@@ -40,27 +40,105 @@ fn joined<T: std::fmt::Display>(what: &str, list: &[T]) -> AskError {
     AskError::Problem(lines.join("\n"))
 }
 
+/// A shipped table with the rows of a further file of the same name appended (its header line left out).
+fn with_rows(shipped: &str, name: &str, extra: &[(String, String)]) -> String {
+    let mut out = shipped.to_string();
+    for (_, text) in extra.iter().filter(|(path, _)| path.rsplit(['/', '\\']).next() == Some(name)) {
+        if !out.ends_with('\n') {
+            out.push('\n');
+        }
+        let rows = text.split_once('\n').map_or("", |(_, rows)| rows);
+        out.push_str(rows);
+    }
+    out
+}
+
+/// Settings that a further family file defines itself, as rows of the settings table.
+fn own_settings(family: &Family) -> String {
+    let mut out = String::new();
+    if let Some(like) = &family.file.like {
+        for line in data::FAMILY_SETTINGS.lines() {
+            if let Some(rest) = line.strip_prefix(like.as_str()).filter(|r| r.starts_with(',')) {
+                out.push_str(&format!("{}{rest}\n", family.file.id));
+            }
+        }
+    }
+    for (key, s) in &family.file.settings {
+        let default = s.default.text();
+        let default = default.trim_end_matches(".0");
+        if s.choices.is_empty() {
+            let [lo, hi] = s.range.unwrap_or([-1e6, 1e6]);
+            out.push_str(&format!("{},{key},number,{},{lo},{hi},,{default},own file,own\n", family.file.id, s.unit));
+        } else {
+            let choices = s.choices.join("|");
+            out.push_str(&format!("{},{key},choice,,,,{choices},{default},own file,own\n", family.file.id));
+        }
+    }
+    out
+}
+
 impl Library {
     /// The data compiled into the program.
     ///
     /// # Errors
     /// Every problem of a table; impossible in a tested build.
     pub fn embedded() -> Result<Library, AskError> {
+        Library::with(&[])
+    }
+
+    /// The shipped data and further files, given as (path, text): family files (`*.toml` with a `lift`), and tables
+    /// `movements.csv`, `family_settings.csv`, `kits.csv`, `load_bands.csv` whose rows are added.
+    ///
+    /// # Errors
+    /// Every problem of a table or file.
+    pub fn with(extra: &[(String, String)]) -> Result<Library, AskError> {
         let tables = AnatomyTables::parse(data::ANATOMY).map_err(|p| {
             let lines: Vec<String> = p.iter().map(|q| format!("{q:?}")).collect();
             AskError::Problem(lines.join("\n"))
         })?;
+        let mut families: BTreeMap<String, (String, OnceLock<Result<Family, String>>)> =
+            data::FAMILIES.iter().map(|(id, text)| (id.to_string(), (text.to_string(), OnceLock::new()))).collect();
+        let mut settings = with_rows(data::FAMILY_SETTINGS, "family_settings.csv", extra);
+        let mut checked: Vec<String> = data::CHECKED
+            .lines()
+            .skip(1)
+            .filter_map(|l| l.split(',').next())
+            .filter(|l| !l.is_empty())
+            .map(str::to_string)
+            .collect();
+        let mut problems = Vec::new();
+        for (path, text) in extra.iter().filter(|(p, t)| p.ends_with(".toml") && t.contains("lift")) {
+            match Family::parse(text, path) {
+                Ok(f) => {
+                    if !settings.ends_with('\n') {
+                        settings.push('\n');
+                    }
+                    settings.push_str(&own_settings(&f));
+                    families.insert(f.file.id.clone(), (text.clone(), OnceLock::new()));
+                }
+                Err(p) => problems.push(p.to_string()),
+            }
+        }
+        if !problems.is_empty() {
+            return Err(AskError::Problem(problems.join("\n")));
+        }
+        for (_, text) in extra.iter().filter(|(p, _)| p.ends_with("movements.csv")) {
+            checked.extend(text.lines().skip(1).filter_map(|l| l.split(',').next()).map(str::to_string));
+        }
+        let movements = with_rows(data::MOVEMENTS, "movements.csv", extra);
+        let kits = with_rows(data::KITS, "kits.csv", extra);
+        let load_bands = with_rows(data::LOAD_BANDS, "load_bands.csv", extra);
         let text = CatalogueText {
-            movements: data::MOVEMENTS,
-            family_settings: data::FAMILY_SETTINGS,
-            kits: data::KITS,
-            load_bands: data::LOAD_BANDS,
+            movements: &movements,
+            family_settings: &settings,
+            kits: &kits,
+            load_bands: &load_bands,
             sheet_shorthand: data::SHEET_SHORTHAND,
             ambiguous_terms: data::AMBIGUOUS_TERMS,
             head_groups: data::HEAD_GROUPS,
         };
         let catalogue = Catalogue::parse(&text).map_err(|p| {
-            let lines: Vec<String> = p.iter().map(|q| format!("{q:?}")).collect();
+            let lines: Vec<String> = p.iter().map(|q| q.to_string()).collect();
             AskError::Problem(lines.join("\n"))
         })?;
         let ranges =
@@ -71,13 +149,6 @@ impl Library {
         let group_of = groups_of.iter().map(|g| g.first().cloned().unwrap_or_default()).collect();
         let reference = ReferenceTable::parse(data::REFERENCE_MOVEMENTS, data::REFERENCE_VALUES, &tables)
             .map_err(problem("reference tables"))?;
-        let checked = data::CHECKED
-            .lines()
-            .skip(1)
-            .filter_map(|l| l.split(',').next())
-            .filter(|l| !l.is_empty())
-            .map(str::to_string)
-            .collect();
         Ok(Library {
             spreads: tables.spreads(),
             tables,
@@ -90,10 +161,7 @@ impl Library {
             groups_of,
             checked,
             names: OnceLock::new(),
-            families: data::FAMILIES
-                .iter()
-                .map(|(id, text)| (id.to_string(), (text.to_string(), OnceLock::new())))
-                .collect(),
+            families,
         })
     }
 

@@ -34,8 +34,10 @@ const WITHOUT_REFERENCE: [&str; 14] = [
 fn every_head_has_a_reference_movement_or_is_listed_without() {
     let lib = library();
     let referred: BTreeSet<usize> = lib.reference.movements.iter().flat_map(|(_, heads)| heads.clone()).collect();
-    let without: Vec<&str> =
-        (0..lib.tables.heads.len()).filter(|h| !referred.contains(h)).map(|h| lib.tables.heads[h].id.as_str()).collect();
+    let without: Vec<&str> = (0..lib.tables.heads.len())
+        .filter(|h| !referred.contains(h))
+        .map(|h| lib.tables.heads[h].id.as_str())
+        .collect();
     assert_eq!(without, WITHOUT_REFERENCE);
 }
 
@@ -49,7 +51,11 @@ fn reference_values_stand_for_every_reference_head_and_draw() {
         let sane = |v: Option<f64>| v.is_some_and(|v| v > 0.0 && v <= lib.rules.length_weight_ceiling);
         assert!(sane(lib.reference.mid[h]), "{id}: mid {:?}", lib.reference.mid[h]);
         for (k, d) in lib.reference.draws.iter().enumerate() {
-            assert!(d[h].is_some_and(|v| (0.0..=lib.rules.length_weight_ceiling).contains(&v)), "{id}: d{k} {:?}", d[h]);
+            assert!(
+                d[h].is_some_and(|v| (0.0..=lib.rules.length_weight_ceiling).contains(&v)),
+                "{id}: d{k} {:?}",
+                d[h]
+            );
         }
     }
 }

@@ -59,6 +59,9 @@ pub struct FamilyFile {
     /// 1 = both sides move alike; 0 = the right side is the working side.
     #[serde(default)]
     pub symmetric: Option<Placed>,
+    /// Family whose settings this one takes over (a copied file with a new id).
+    #[serde(default)]
+    pub like: Option<String>,
     /// Where the solver begins: `start` (default) or `turn`, whichever is nearer to standing at ease.
     #[serde(default)]
     pub begin: Option<Spanned<String>>,

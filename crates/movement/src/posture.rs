@@ -566,7 +566,8 @@ impl PostureProblem {
             if c_new > cost * (1.0 + 1e-9) + 1e-15 {
                 *p = before;
                 damping *= 30.0;
-                if damping > 1e4 {
+                // No better place within a tenth of a milliradian: what is left is the girdle's part of the derivative.
+                if damping > 1e4 || longest < 1e-4 {
                     break;
                 }
                 cost = self.normal(body, phase, &f, p, mem, n);

@@ -27,17 +27,27 @@ pub(crate) struct Scene<'a> {
     pub rules: &'a Rules,
 }
 
-/// Heads below their band, focus heads first, then by credited sets missing.
+/// Heads below their band: focus heads first, main heads of a group before its small ones, then by credited sets missing.
 pub(crate) fn gaps(scene: &Scene) -> Vec<Gap> {
     let mut found: Vec<(usize, Gap)> = (0..scene.heads.len())
         .filter(|&i| is_gap(scene.tallies[i].credited.pooled.mid, scene.aims[i], scene.bands[i]))
         .map(|i| (i, gap_of(scene, i)))
         .collect();
     found.sort_by(|(a, x), (b, y)| {
-        let rank = |i: usize| (std::cmp::Reverse(scene.aims[i]), scene.heads[i].low_confidence);
+        let rank = |i: usize| (std::cmp::Reverse(scene.aims[i]), scene.heads[i].low_confidence, is_minor(scene.heads, i));
         rank(*a).cmp(&rank(*b)).then(y.short_by.total_cmp(&x.short_by)).then(a.cmp(b))
     });
     found.into_iter().map(|(_, gap)| gap).collect()
+}
+
+/// Heads that are less than this part of their group's volume come after the group's main heads (own choice: a coach
+/// asks for glutes, not for the strap at the front of the hip).
+const MINOR_SHARE: f64 = 0.08;
+
+fn is_minor(heads: &[HeadFacts], i: usize) -> bool {
+    let group = heads[i].groups.first();
+    let whole: f64 = heads.iter().filter(|h| h.groups.first() == group).map(|h| h.volume_cm3).sum();
+    heads[i].volume_cm3 < MINOR_SHARE * whole
 }
 
 /// Whether a head counts as a gap.

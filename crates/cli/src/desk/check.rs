@@ -24,7 +24,7 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
     let text = files::text(&name, bytes.to_vec())?;
     match toml::from_str::<toml::Table>(&text) {
         Ok(t) if t.contains_key("day") => plan(&name, bytes),
-        Ok(t) if ["family", "posture", "load"].iter().any(|k| t.get(*k).is_some_and(toml::Value::is_table)) => {
+        Ok(t) if t.contains_key("lift") || t.contains_key("hold") => {
             family(&name, &text)
         }
         // A file that is no TOML at all is most often a client's.
@@ -76,11 +76,16 @@ fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {
 }
 
 fn family(name: &str, text: &str) -> Result<Checked, Report> {
-    movement::build::Family::parse(text, name).map_err(|p| {
-        let place = if p.line == 0 { p.file.clone() } else { format!("{}:{}:{}", p.file, p.line, p.column) };
-        Report::from(Problem::error(place, p.text))
+    let found = library::Library::check_family(text, name).map_err(|problems| {
+        let placed = |p: &movement::family::Problem| {
+            let place =
+                if p.line == 0 { p.file.clone() } else { format!("{}:{}:{}", p.file, p.line, p.column) };
+            Problem::error(place, p.text.clone())
+        };
+        Report::of(problems.iter().map(placed).collect())
     })?;
     let mut page = Page::default();
-    page.prose(&format!("{name}: a family of movements, readable"));
+    page.prose(&format!("{name}: a family of movements, readable and solved"));
+    found.iter().for_each(|f| page.item(f));
     Ok(Checked { summary: page.text, warnings: Report::default() })
 }

@@ -56,10 +56,12 @@ impl Desk {
 
     /// With the flags of the command line; warnings of the client's file come beside.
     pub fn open(shared: &Shared) -> Result<(Desk, Report), Report> {
-        if let Some(folder) = &shared.from {
-            return Err(missing("--from", &format!("reading further data from {}", folder.display())));
-        }
-        let mut desk = Desk { draws: shared.draws, seed: shared.seed, ..Desk::plain()? };
+        let library = match &shared.from {
+            None => Desk::plain()?.library,
+            Some(folder) => Library::with(&crate::files::folder(folder)?)
+                .map_err(|e| Report::from(Problem::error(folder.display().to_string(), e.to_string())))?,
+        };
+        let mut desk = Desk { library, draws: shared.draws, seed: shared.seed, ..Desk::plain()? };
         let mut warnings = Report::default();
         if let Some(path) = &shared.client {
             let text = crate::files::read_text(path)?;
