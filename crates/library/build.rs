@@ -9,10 +9,15 @@ fn main() {
         .unwrap_or_default();
     names.retain(|n| n.ends_with(".toml"));
     names.sort();
-    let mut out = String::from("/// (family id, file text) of every shipped family.\npub const FAMILIES: &[(&str, &str)] = &[\n");
+    let mut out =
+        String::from("/// (family id, file text) of every shipped family.\npub const FAMILIES: &[(&str, &str)] = &[\n");
     for n in &names {
         let path = root.join(n);
-        out.push_str(&format!("    ({:?}, include_str!({:?})),\n", n.trim_end_matches(".toml"), path.display().to_string()));
+        out.push_str(&format!(
+            "    ({:?}, include_str!({:?})),\n",
+            n.trim_end_matches(".toml"),
+            path.display().to_string()
+        ));
     }
     out.push_str("];\n");
     let to = Path::new(&env::var("OUT_DIR").unwrap_or_default()).join("families.rs");

@@ -53,7 +53,12 @@ fn main() {
             .zip(&looks)
             .map(|(n, l)| (n.as_str(), l.as_ref().map(|(_, s)| s).map_err(String::as_str)))
             .collect();
-        let o = SheetOptions { theme: &figure::theme::LIGHT, views: &[View::Side, View::Front], columns: 2, cell_px: 150.0 };
+        let o = SheetOptions {
+            theme: &figure::theme::LIGHT,
+            views: &[View::Side, View::Front],
+            columns: 2,
+            cell_px: 150.0,
+        };
         let d = contact_sheet(&format!("Sheet {}", page + 1), &cells, &o);
         let bytes = png(&d.svg, Size::Own).unwrap_or_else(|e| panic!("{e}"));
         let path = format!("{folder}/sheet_{:02}.png", page + 1);

@@ -13,15 +13,68 @@ fn main() {
         args = lib.movements().into_iter().map(|m| m.id).collect();
     }
     for a in args {
-        let ask = Ask { movement: a.clone(), settings: Settings::new(), person: Person::average_man(), draws: 0, seed: 1, frames: 21, scene: false };
+        let ask = Ask {
+            movement: a.clone(),
+            settings: Settings::new(),
+            person: Person::average_man(),
+            draws: 0,
+            seed: 1,
+            frames: 21,
+            scene: false,
+        };
         let t = std::time::Instant::now();
         match lib.look(&ask) {
             Ok(l) => {
-                let h: Vec<String> = l.heads.iter().filter(|h| h.stimulus.mid > 0.1).take(if all {6} else {40}).map(|h| format!("{}{} {:.2}", h.id, if all {String::new()} else {format!(" a{:.2} l{:.2}-{:.2} dL{:+.0} o{:.1}", h.activation, h.length.min, h.length.max, h.length_change_mm.total, h.opposition)}, h.stimulus.mid)).collect();
+                let h: Vec<String> = l
+                    .heads
+                    .iter()
+                    .filter(|h| h.stimulus.mid > 0.1)
+                    .take(if all { 6 } else { 40 })
+                    .map(|h| {
+                        format!(
+                            "{}{} {:.2}",
+                            h.id,
+                            if all {
+                                String::new()
+                            } else {
+                                format!(
+                                    " a{:.2} l{:.2}-{:.2} dL{:+.0} o{:.1}",
+                                    h.activation, h.length.min, h.length.max, h.length_change_mm.total, h.opposition
+                                )
+                            },
+                            h.stimulus.mid
+                        )
+                    })
+                    .collect();
                 let us = t.elapsed().as_micros();
-                println!("{a}: {:.1} {} limit {} stick {:.2} res {:.1} {}us | {}", l.load_kg, l.load_unit, l.limiting_joint, l.sticking_phase, l.residual_nm, us, h.join(if all {", "} else {"\n   "}));
-                if !all { println!("   moments {:?}\n   contact {:?}\n   notes {:?} {}", l.moments.iter().map(|m| format!("{} {:.0}@{:.1}", m.axis, m.peak_nm, m.peak_phase)).collect::<Vec<_>>(), l.contact_forces, l.notes, l.load_note); }
-                else if !l.notes.is_empty() || !l.load_note.is_empty() { println!("      ! {:?} {}", l.notes.iter().filter(|n| !n.starts_with("Balance")).collect::<Vec<_>>(), l.load_note.chars().take(90).collect::<String>()); }
+                println!(
+                    "{a}: {:.1} {} limit {} stick {:.2} res {:.1} {}us | {}",
+                    l.load_kg,
+                    l.load_unit,
+                    l.limiting_joint,
+                    l.sticking_phase,
+                    l.residual_nm,
+                    us,
+                    h.join(if all { ", " } else { "\n   " })
+                );
+                if !all {
+                    println!(
+                        "   moments {:?}\n   contact {:?}\n   notes {:?} {}",
+                        l.moments
+                            .iter()
+                            .map(|m| format!("{} {:.0}@{:.1}", m.axis, m.peak_nm, m.peak_phase))
+                            .collect::<Vec<_>>(),
+                        l.contact_forces,
+                        l.notes,
+                        l.load_note
+                    );
+                } else if !l.notes.is_empty() || !l.load_note.is_empty() {
+                    println!(
+                        "      ! {:?} {}",
+                        l.notes.iter().filter(|n| !n.starts_with("Balance")).collect::<Vec<_>>(),
+                        l.load_note.chars().take(90).collect::<String>()
+                    );
+                }
             }
             Err(e) => println!("{a}: ERROR {e}"),
         }

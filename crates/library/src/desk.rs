@@ -1,5 +1,7 @@
 //! Questions answered: what a movement trains, movements side by side, what one set gives every head.
 
+mod show;
+
 use crate::reference::{DEFAULT_SEED, ReferenceTable};
 use crate::{Ask, AskError, Library, Person};
 use anatomy::body::{Body, BodyReport, BodySampler, BodySpec, BodySpread, BodyTables, Sex, Tape, Training};
@@ -10,8 +12,8 @@ use answer::{
     MomentLook, MovementCredit, MovementRow, MuscleRow, Percentile, Range, Ribbon, SettingValue, Settings, Span,
 };
 use movement::build::{Family, Plan, plan};
-use movement::family::Problem;
 use movement::catalogue::{NamedMovement, Sides};
+use movement::family::Problem;
 use movement::names::{NameContext, nearest_words};
 use movement::rep::Rep;
 use movement::scene::scene;
@@ -24,6 +26,9 @@ use stimulus::measure::{Solved, solve};
 use stimulus::moments::axis_moments;
 use stimulus::range::{Bench, Scratch, Widths, body_dimension, draw, method_spread, ranges, variation};
 use units::V3;
+
+/// A posture that misses a required place by more than this is no answer, m.
+const OUT_OF_REACH_M: f64 = 0.15;
 
 /// A movement found by name, with complete settings.
 #[derive(Clone, Debug)]
@@ -66,9 +71,10 @@ impl Library {
         let id = if self.catalogue.movement(name).is_some() {
             name.to_string()
         } else if name.contains('{') {
-            let (id, s) = self.catalogue.one_word(name).map_err(|p| {
-                AskError::Problem(p.iter().map(|q| q.to_string()).collect::<Vec<_>>().join("\n"))
-            })?;
+            let (id, s) = self
+                .catalogue
+                .one_word(name)
+                .map_err(|p| AskError::Problem(p.iter().map(|q| q.to_string()).collect::<Vec<_>>().join("\n")))?;
             own.extend(s);
             id
         } else {
@@ -245,12 +251,35 @@ impl Library {
         let bench = self.bench();
         let model = MuscleModel::new(&self.tables, &body, &Variation::none());
         let (rep, solved) = self.settle(&mut plan, &body, &model, ask.frames, &mut scratch);
+        if let Some((at, part, depth)) = plan.anchor_in_body(&rep, &body) {
+            return Err(AskError::Problem(format!(
+                "{}: the pulley at {:.2} m ahead, {:.2} m high and {:.2} m to the right lies {:.0} mm inside the {part}; \
+                 change pulley_dist_m, pulley_h_m or pulley_side",
+                resolved.id,
+                at.x,
+                at.y,
+                at.z,
+                depth * 1e3
+            )));
+        }
+        let worst = rep.frames.iter().map(|f| f.miss_m).fold(0.0, f64::max);
+        if worst > OUT_OF_REACH_M {
+            let f = rep.frames.iter().max_by(|a, b| a.miss_m.total_cmp(&b.miss_m));
+            let name = f.map_or("a requirement", |f| plan.requirement(f.miss_m_of));
+            return Err(AskError::Problem(format!(
+                "{}: out of reach for a body of {:.2} m: the {name} is missed by {:.0} mm (at most {:.0} mm is \
+                 accepted); choose a smaller range or another setting",
+                resolved.id,
+                body.stature_m,
+                worst * 1e3,
+                OUT_OF_REACH_M * 1e3
+            )));
+        }
         let mid_rep = &rep;
         let mid_of = self.denominators(&self.reference.mid);
         let cap = self.rules.stimulus_cap;
-        let relative = |raw: &[f64], by: &[f64]| -> Vec<f64> {
-            raw.iter().zip(by).map(|(r, d)| (r / d).min(cap)).collect()
-        };
+        let relative =
+            |raw: &[f64], by: &[f64]| -> Vec<f64> { raw.iter().zip(by).map(|(r, d)| (r / d).min(cap)).collect() };
         let uncapped: Vec<f64> = solved.raw.iter().zip(&mid_of).map(|(r, d)| r / d).collect();
         let mid = relative(&solved.raw, &mid_of);
         let stimulus = if ask.draws == 0 {
@@ -263,12 +292,9 @@ impl Library {
                     .collect();
             let references = self.reference_draws(ask.seed, ask.draws, widths)?;
             let draws = Draws::new(ask.seed);
-            let sampler = BodySampler::new(
-                &self.spec(&ask.person)?,
-                BodyTables::shipped(),
-                BodySpread::scaled(widths.body),
-            )
-            .map_err(|e| AskError::Problem(e.to_string()))?;
+            let sampler =
+                BodySampler::new(&self.spec(&ask.person)?, BodyTables::shipped(), BodySpread::scaled(widths.body))
+                    .map_err(|e| AskError::Problem(e.to_string()))?;
             let results: Vec<Vec<f64>> = (0..ask.draws as u32)
                 .into_par_iter()
                 .map_init(Scratch::default, |scratch, i| {
@@ -281,7 +307,7 @@ impl Library {
                     };
                     let d = match (&rep, &drawn) {
                         (Some(r), Ok(b)) => draw(&bench, r, b, &v, scratch),
-                        _ => draw(&bench, &mid_rep, &body, &v, scratch),
+                        _ => draw(&bench, mid_rep, &body, &v, scratch),
                     };
                     relative(&d.raw, &references[i as usize])
                 })
@@ -373,10 +399,7 @@ impl Library {
     pub fn reference_values(&self) -> Result<String, AskError> {
         let jobs = self.reference_reps()?;
         let named = |v: &[Option<f64>]| -> BTreeMap<String, f64> {
-            v.iter()
-                .enumerate()
-                .filter_map(|(h, x)| Some((self.tables.heads[h].id.clone(), (*x)?)))
-                .collect()
+            v.iter().enumerate().filter_map(|(h, x)| Some((self.tables.heads[h].id.clone(), (*x)?))).collect()
         };
         let mid = named(&self.reference_raw(&jobs, &Variation::none(), &mut Scratch::default()));
         let draws = Draws::new(DEFAULT_SEED);
@@ -388,272 +411,6 @@ impl Library {
             })
             .collect();
         Ok(ReferenceTable::write(&mid, &list))
-    }
-
-    /// What a movement trains.
-    ///
-    /// # Errors
-    /// As [`Library::study`].
-    pub fn look(&self, ask: &Ask) -> Result<Look, AskError> {
-        let s = self.study(ask, &Widths::default())?;
-        Ok(self.look_of(&s, ask))
-    }
-
-    fn convention(&self, id: &str) -> BTreeMap<String, f64> {
-        self.catalogue.convention(id).unwrap_or_default().into_iter().collect()
-    }
-
-    fn look_of(&self, s: &Study, ask: &Ask) -> Look {
-        let n = s.rep.frames.len();
-        let load = s.solved.load.load;
-        let convention = self.convention(&s.resolved.id);
-        let mut heads = Vec::new();
-        for (h, head) in self.tables.heads.iter().enumerate() {
-            let direct = convention.get(&head.id).copied().unwrap_or(0.0);
-            let Some(lengths) = &s.lengths[h] else {
-                if direct > 0.0 {
-                    heads.push(self.unsolved_head(h, direct));
-                }
-                continue;
-            };
-            let stimulus = s.stimulus[h];
-            let credit = self.credit_of(stimulus, direct);
-            let a: Vec<f64> = s.solved.shares.activation.iter().map(|f| f[h]).collect();
-            let mut marks = Vec::new();
-            if head.confidence_low {
-                marks.push("low confidence".to_string());
-            }
-            if s.uncapped[h] > self.rules.stimulus_cap {
-                marks.push(format!("exceeds its reference movement ({:.2})", s.uncapped[h]));
-            }
-            let force = s
-                .solved
-                .prepared
-                .frames
-                .iter()
-                .zip(&a)
-                .map(|(f, a)| f.muscles.heads[h].force_n(*a))
-                .fold(0.0f64, f64::max);
-            let min = lengths.fibre.iter().copied().fold(f64::INFINITY, f64::min);
-            let max = lengths.fibre.iter().copied().fold(0.0, f64::max);
-            let by_joint = joint_map(lengths, |v| v.last().copied().unwrap_or(0.0) * 1e3);
-            let raw = s.solved.raw[h];
-            heads.push(HeadLook {
-                id: head.id.clone(),
-                plain: head.plain.clone(),
-                group: self.group_of[h].clone(),
-                class: self.rules.class(stimulus.mid, self.is_cuff(&head.id)),
-                stimulus,
-                length: Span { min, max },
-                length_change_mm: LengthChange { total: lengths.change_m() * 1e3, by_joint },
-                opposition: lengths.opposition(),
-                credit,
-                long_share: if raw > 1e-9 { s.solved.raw_long[h] / raw } else { 0.0 },
-                activation: a.iter().sum::<f64>() / n as f64,
-                force_n: force,
-                marks,
-                ribbon: ask.scene.then(|| Ribbon {
-                    total_mm: lengths.total_m.iter().map(|v| v * 1e3).collect(),
-                    by_joint_mm: joint_series(lengths),
-                }),
-            });
-        }
-        heads.sort_by(|a, b| b.stimulus.mid.total_cmp(&a.stimulus.mid).then(a.id.cmp(&b.id)));
-        let moments = axis_moments(&s.rep, &s.solved.prepared, load)
-            .into_iter()
-            .map(|m| {
-                let (peak, at) = m.peak();
-                MomentLook {
-                    axis: m.axis.into(),
-                    peak_nm: peak,
-                    mean_nm: m.mean(),
-                    peak_phase: at as f64 / (n - 1) as f64,
-                }
-            })
-            .collect();
-        let contact_forces =
-            peak_contact_bw(&s.rep, &s.solved.prepared, &s.solved.shares, load, &s.body, &s.model)
-                .into_iter()
-                .map(|(j, v)| (j.id().to_string(), v))
-                .collect();
-        let named = self.catalogue.movement(&s.resolved.id);
-        let family = named.and_then(|m| self.family(&m.family).ok());
-        let mut cautions: Vec<String> = named.map(|m| m.cautions.clone()).unwrap_or_default();
-        if let Some(f) = family {
-            for c in &f.file.safety.cautions {
-                if !cautions.contains(c) {
-                    cautions.push(c.clone());
-                }
-            }
-        }
-        let mut notes = s.resolved.notes.clone();
-        notes.extend(s.rep.notes.clone());
-        notes.extend(self.fit_notes(s));
-        Look {
-            schema: "lengthwise.look/1".into(),
-            movement: s.resolved.id.clone(),
-            name: s.resolved.name.clone(),
-            settings: self.shown_settings(&s.resolved),
-            body: BodyNote {
-                who: ask.person.who.clone(),
-                sex: if ask.person.female { "female".into() } else { "male".into() },
-                stature_m: s.body.stature_m,
-                mass_kg: s.body.mass_kg,
-            },
-            limiting_joint: s.solved.load.limiting.map_or("none", |j| j.id()).into(),
-            sticking_phase: s.solved.load.sticking as f64 / (n - 1) as f64,
-            load_kg: load,
-            load_unit: s.rep.load.unit.clone(),
-            residual_nm: s.solved.shares.residual_nm,
-            load_note: self.load_note(s),
-            contact_forces,
-            heads,
-            moments,
-            cautions,
-            stop_signs: family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default(),
-            notes,
-            scene: ask.scene.then(|| self.scene_of(s, load)),
-        }
-    }
-
-    /// Settings that the family file reads, the tempo, and whatever the coach set himself.
-    fn shown_settings(&self, r: &Resolved) -> Settings {
-        let text = self.catalogue.movement(&r.id).and_then(|m| self.family(&m.family).ok()).map(|f| f.text.as_str());
-        let uses = |key: &str| {
-            text.is_none_or(|t| {
-                t.match_indices(key).any(|(i, _)| {
-                    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
-                    edge(t[..i].chars().next_back()) && edge(t[i + key.len()..].chars().next())
-                })
-            })
-        };
-        r.settings
-            .iter()
-            .filter(|(k, _)| r.set.contains(*k) || k.as_str() == "tempo_up_s" || uses(k))
-            .map(|(k, v)| (k.clone(), v.clone()))
-            .collect()
-    }
-
-    fn is_cuff(&self, id: &str) -> bool {
-        matches!(id, "supraspinatus" | "infraspinatus" | "teres-minor" | "subscapularis")
-    }
-
-    fn credit_of(&self, stimulus: Range, convention: f64) -> Credit {
-        let mechanics = self.rules.credit_range(stimulus);
-        Credit { mechanics, convention, trials: None, pooled: self.rules.pooled(mechanics, convention) }
-    }
-
-    /// A head that the convention names although the mechanics does not balance its joint here.
-    fn unsolved_head(&self, h: usize, convention: f64) -> HeadLook {
-        let head = &self.tables.heads[h];
-        let zero = Range::point(0.0);
-        HeadLook {
-            id: head.id.clone(),
-            plain: head.plain.clone(),
-            group: self.group_of[h].clone(),
-            class: Class::Little,
-            stimulus: zero,
-            length: Span::default(),
-            length_change_mm: LengthChange::default(),
-            opposition: 0.0,
-            credit: self.credit_of(zero, convention),
-            long_share: 0.0,
-            activation: 0.0,
-            force_n: 0.0,
-            marks: vec!["its joint is supported or held here: convention only".into()],
-            ribbon: None,
-        }
-    }
-
-    fn fit_notes(&self, s: &Study) -> Vec<String> {
-        let mut out = Vec::new();
-        let miss = s.rep.frames.iter().map(|f| f.miss_m).fold(0.0, f64::max);
-        let turn = s.rep.frames.iter().map(|f| f.miss_rad).fold(0.0, f64::max);
-        if miss > 0.01 || turn > 0.12 {
-            out.push(format!(
-                "The posture misses what was asked by up to {:.0} mm and {:.0} degrees: part of the range is out of reach \
-                 for this body.",
-                miss * 1e3,
-                turn.to_degrees()
-            ));
-        }
-        if !s.solved.load.impossible.is_empty() {
-            out.push(format!(
-                "In {} of {} frames the muscles of the tables cannot hold the body itself.",
-                s.solved.load.impossible.len(),
-                s.rep.frames.len()
-            ));
-        }
-        if s.solved.load.unlimited {
-            out.push("No muscle limits this movement: its load says nothing.".into());
-        }
-        out
-    }
-
-    /// Compare the load with what coaches see (load bands of trained people).
-    fn load_note(&self, s: &Study) -> String {
-        let load = s.solved.load.load;
-        let Some(b) = self.catalogue.load_bands.iter().find(|b| b.movement == s.resolved.id) else {
-            return String::new();
-        };
-        if load < b.low || load > b.high {
-            let side = if load < b.low { "below" } else { "above" };
-            return format!(
-                "The computed load of {load:.1} {} is {side} the band of {}–{} {} ({}): trust the order of heads more than \
-                 the load.",
-                s.rep.load.unit, b.low, b.high, b.unit, b.who
-            );
-        }
-        String::new()
-    }
-
-    fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
-        let mut sc = scene(&s.plan, &s.rep, &s.body);
-        sc.hardest_frame = s.solved.load.sticking;
-        for (f, out) in s.rep.frames.iter().zip(&mut sc.frames) {
-            let mut sum = V3::zeros();
-            let mut at = V3::zeros();
-            let mut size = 0.0;
-            for g in &f.forces {
-                let force = g.constant_n + g.per_load_n * load;
-                out.forces.push(ForceArrow { at: g.at_m.into(), force_n: force.into(), what: "load".into() });
-                sum += force;
-                at += g.at_m * force.norm();
-                size += force.norm();
-            }
-            if size > 1e-6 && sum.norm() > 1e-6 {
-                let at = at / size;
-                let line = sum / sum.norm();
-                for (joint, name) in [
-                    (Joint::Hip, "hip-right"),
-                    (Joint::Knee, "knee-right"),
-                    (Joint::Shoulder, "shoulder-right"),
-                    (Joint::Elbow, "elbow-right"),
-                ] {
-                    if !s.rep.balanced.contains(&joint) {
-                        continue;
-                    }
-                    if let Some(p) = out.points.get(name).copied() {
-                        let p = V3::from(p);
-                        // Seen from the side: the lever lies in the plane of the figure.
-                        let (a2, p2) = (V3::new(at.x, at.y, p.z), p);
-                        let l2 = V3::new(line.x, line.y, 0.0);
-                        if l2.norm() < 0.3 {
-                            continue;
-                        }
-                        let l2 = l2.normalize();
-                        let foot = a2 + l2 * (p2 - a2).dot(&l2);
-                        out.levers.push(Lever {
-                            joint: joint.id().into(),
-                            joint_at: p.into(),
-                            line_at: foot.into(),
-                            length_m: (foot - p2).norm(),
-                        });
-                    }
-                }
-            }
-        }
-        sc
     }
 
     /// Movements side by side.
@@ -675,9 +432,7 @@ impl Library {
             .map(|h| {
                 let stimulus: Vec<Range> = looks
                     .iter()
-                    .map(|l| {
-                        l.heads.iter().find(|q| q.id == h.id).map_or(Range::default(), |q| q.stimulus)
-                    })
+                    .map(|l| l.heads.iter().find(|q| q.id == h.id).map_or(Range::default(), |q| q.stimulus))
                     .collect();
                 let (first, last) = (stimulus[0], stimulus[stimulus.len() - 1]);
                 let change = last.mid - first.mid;
@@ -752,12 +507,7 @@ impl Library {
             .into_iter()
             .map(|(head, c)| HeadCredit {
                 head,
-                credit: Credit {
-                    mechanics: Range::default(),
-                    convention: c,
-                    trials: None,
-                    pooled: Range::point(c),
-                },
+                credit: Credit { mechanics: Range::default(), convention: c, trials: None, pooled: Range::point(c) },
                 ..HeadCredit::default()
             })
             .collect::<Vec<_>>();
@@ -864,20 +614,4 @@ impl Library {
 fn body_scores(draws: &Draws, i: u32, heads: usize) -> Vec<f64> {
     let first = body_dimension(heads);
     (0..anatomy::body::BODY_DIMENSIONS as u32).map(|k| draws.normal(i, first + k)).collect()
-}
-
-fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {
-    Joint::ALL
-        .into_iter()
-        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
-        .map(|j| (j.id().to_string(), value(&l.by_joint_m[j as usize])))
-        .collect()
-}
-
-fn joint_series(l: &HeadLengths) -> BTreeMap<String, Vec<f64>> {
-    Joint::ALL
-        .into_iter()
-        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
-        .map(|j| (j.id().to_string(), l.by_joint_m[j as usize].iter().map(|v| v * 1e3).collect()))
-        .collect()
 }

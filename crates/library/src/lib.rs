@@ -4,8 +4,8 @@
 mod data;
 mod desk;
 mod load;
-mod reference;
 mod rank;
+mod reference;
 
 pub use load::Library;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
@@ -76,4 +76,3 @@ fn nearest_text(nearest: &[String]) -> String {
         n => format!("; nearest: {}", n.join(", ")),
     }
 }
-

@@ -71,9 +71,10 @@ impl Library {
     pub fn find_head(&self, name: &str) -> Option<usize> {
         let n = name.trim().to_lowercase().replace([' ', '_'], "-");
         self.tables.head_index(&n).or_else(|| {
-            self.tables.heads.iter().position(|h| {
-                h.plain.eq_ignore_ascii_case(name.trim()) || h.latin.eq_ignore_ascii_case(name.trim())
-            })
+            self.tables
+                .heads
+                .iter()
+                .position(|h| h.plain.eq_ignore_ascii_case(name.trim()) || h.latin.eq_ignore_ascii_case(name.trim()))
         })
     }
 }
@@ -88,10 +89,7 @@ fn reason(h: &HeadLook, l: &Look) -> String {
             && s.1 < 0.0
             && g.1 > 0.0
         {
-            return format!(
-                "shortens {:.0} mm at the {} while it lengthens {:.0} mm at the {}",
-                -s.1, s.0, g.1, g.0
-            );
+            return format!("shortens {:.0} mm at the {} while it lengthens {:.0} mm at the {}", -s.1, s.0, g.1, g.0);
         }
     }
     let length = if h.long_share > 0.6 {

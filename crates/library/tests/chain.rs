@@ -106,16 +106,11 @@ fn the_direction_of_the_force_alone_changes_the_heads() {
 #[test]
 fn longer_thighs_lean_the_trunk_further() {
     let lib = library();
-    let set: Settings = [
-        ("shank_deg", 30.0),
-        ("depth_knee_deg", 119.0),
-        ("stance_x", 0.7),
-        ("toe_out_deg", 0.0),
-        ("cop_pct", 48.0),
-    ]
-    .iter()
-    .map(|(k, v)| (k.to_string(), SettingValue::Number(*v)))
-    .collect();
+    let set: Settings =
+        [("shank_deg", 30.0), ("depth_knee_deg", 119.0), ("stance_x", 0.7), ("toe_out_deg", 0.0), ("cop_pct", 48.0)]
+            .iter()
+            .map(|(k, v)| (k.to_string(), SettingValue::Number(*v)))
+            .collect();
     let lean = |thigh_factor: f64| {
         let r = lib.resolve("back-squat", &set).expect("resolves");
         let mut body = anatomy::body::Body::from_fractions(anatomy::body::Sex::Male, 1.756, 85.5);

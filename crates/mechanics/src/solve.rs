@@ -51,7 +51,7 @@ impl Default for LoadRule {
 pub struct Prepared {
     pub blocks: Vec<Block>,
     pub frames: Vec<EvaluatedFrame>,
-    /// [block][frame].
+    /// `[block][frame]`.
     pub systems: Vec<Vec<FrameSystem>>,
     /// The girdle's second stage beside arm work.
     pub second: Option<(Block, Vec<FrameSystem>)>,
@@ -183,9 +183,7 @@ impl Prepared {
             }
         }
         let q = quantile(&capacity, &mut memory.scratch, rule.quantile).unwrap_or(0.0);
-        let sticking = (0..n)
-            .min_by(|&a, &b| (capacity[a] - q).abs().total_cmp(&(capacity[b] - q).abs()))
-            .unwrap_or(0);
+        let sticking = (0..n).min_by(|&a, &b| (capacity[a] - q).abs().total_cmp(&(capacity[b] - q).abs())).unwrap_or(0);
         let hardest = (0..n).min_by(|&a, &b| capacity[a].total_cmp(&capacity[b])).unwrap_or(0);
         let mut limits = limits_of[sticking];
         let sum: f64 = limits.iter().sum();

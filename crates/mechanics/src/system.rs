@@ -106,11 +106,9 @@ pub fn blocks(rep: &Rep, model: &MuscleModel) -> Vec<Block> {
     if has(Joint::Shoulder) {
         arm.extend([Row::ShoulderX, Row::ShoulderY, Row::ShoulderZ]);
     }
-    for (j, r) in [
-        (Joint::Elbow, Row::ElbowFlexion),
-        (Joint::Forearm, Row::ForearmPronation),
-        (Joint::Wrist, Row::WristFlexion),
-    ] {
+    for (j, r) in
+        [(Joint::Elbow, Row::ElbowFlexion), (Joint::Forearm, Row::ForearmPronation), (Joint::Wrist, Row::WristFlexion)]
+    {
         if has(j) {
             arm.push(r);
         }
@@ -135,12 +133,8 @@ pub fn blocks(rep: &Rep, model: &MuscleModel) -> Vec<Block> {
 /// work, and as a block of its own where a movement is for the girdle.
 pub fn girdle_block(model: &MuscleModel) -> Block {
     let to_the_arm = model.heads_at(&[Joint::Shoulder]);
-    let heads = model
-        .heads_at(&[Joint::Girdle])
-        .iter()
-        .filter(|&h| !to_the_arm.contains(h))
-        .map(|h| (h, false))
-        .collect();
+    let heads =
+        model.heads_at(&[Joint::Girdle]).iter().filter(|&h| !to_the_arm.contains(h)).map(|h| (h, false)).collect();
     Block { rows: vec![Row::GirdleElevation, Row::GirdleProtraction, Row::GirdleUpwardRotation], heads }
 }
 

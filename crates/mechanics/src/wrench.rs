@@ -155,11 +155,8 @@ impl Supports {
         let f = &rep.frames[frame];
         let columns: Vec<Vector6<f64>> =
             f.carriers.iter().map(|c| Wrench::at(&c.at_m, &c.direction).vector()).collect();
-        let weight: Vec<f64> = f
-            .carriers
-            .iter()
-            .map(|c| if out.contains(&c.on) { 0.0 } else { 1.0 / c.reluctance.max(1e-9) })
-            .collect();
+        let weight: Vec<f64> =
+            f.carriers.iter().map(|c| if out.contains(&c.on) { 0.0 } else { 1.0 / c.reluctance.max(1e-9) }).collect();
         let mut h = Matrix6::zeros();
         for (g, w) in columns.iter().zip(&weight) {
             h += g * g.transpose() * *w;

@@ -3,6 +3,7 @@
 
 pub mod build;
 pub mod catalogue;
+pub mod check;
 pub mod expr;
 pub mod family;
 pub mod names;

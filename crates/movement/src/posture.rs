@@ -5,11 +5,16 @@
 //! The dependence of the shoulder girdle on the humerus (a few per cent of the arm's motion) is left out of the
 //! derivatives and caught by iteration.
 
+mod angles;
+mod motion;
+
 use anatomy::body::Body;
 use anatomy::skeleton::{
     Figure, Joint, Posture, SEGMENTS, Segment, Side, figure, hip_angles, hip_matrix, shoulder_angles, shoulder_matrix,
     spine_angles, spine_matrix,
 };
+pub use angles::{Angle, LeanOf};
+use motion::*;
 use units::{M3, V3, exp_rotation, rad, rot_y, rot_z};
 
 /// A value over the rep, piecewise linear between keys evenly spaced from start (0) to turn (1).
@@ -61,172 +66,6 @@ const CONVERGED_STEP: f64 = 1e-6;
 /// Upper bound on unknowns: both sides of a one-sided movement.
 pub const MAX_DOF: usize = 48;
 
-/// A segment direction whose lean can be held.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LeanOf {
-    Trunk,
-    Pelvis,
-    Shank(Side),
-    Thigh(Side),
-    UpperArm(Side),
-    Forearm(Side),
-}
-
-/// A single anatomical angle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Angle {
-    HipFlexion(Side),
-    HipAbduction(Side),
-    HipInternalRotation(Side),
-    Knee(Side),
-    TibiaRotation(Side),
-    AnklePlantarflexion(Side),
-    AnkleInversion(Side),
-    LumbarFlexion,
-    LumbarSideBend,
-    LumbarRotation,
-    NeckFlexion,
-    NeckSideBend,
-    NeckRotation,
-    ShoulderPlane(Side),
-    ShoulderElevation(Side),
-    ShoulderInternalRotation(Side),
-    Elbow(Side),
-    Forearm(Side),
-    Wrist(Side),
-    GirdleElevation(Side),
-    GirdleProtraction(Side),
-    GirdleUpwardRotation(Side),
-}
-
-impl Angle {
-    /// An axis by its dotted name, e.g. `knee.flexion`.
-    pub fn from_axis(axis: &str, side: Side) -> Option<Angle> {
-        Some(match axis {
-            "hip.flexion" => Angle::HipFlexion(side),
-            "hip.abduction" => Angle::HipAbduction(side),
-            "hip.internal-rotation" => Angle::HipInternalRotation(side),
-            "knee.flexion" => Angle::Knee(side),
-            "knee.rotation" => Angle::TibiaRotation(side),
-            "ankle.plantarflexion" => Angle::AnklePlantarflexion(side),
-            "ankle.inversion" => Angle::AnkleInversion(side),
-            "lumbar.flexion" => Angle::LumbarFlexion,
-            "lumbar.side-bend" => Angle::LumbarSideBend,
-            "lumbar.rotation" => Angle::LumbarRotation,
-            "neck.flexion" => Angle::NeckFlexion,
-            "neck.side-bend" => Angle::NeckSideBend,
-            "neck.rotation" => Angle::NeckRotation,
-            "shoulder.plane" => Angle::ShoulderPlane(side),
-            "shoulder.elevation" => Angle::ShoulderElevation(side),
-            "shoulder.internal-rotation" => Angle::ShoulderInternalRotation(side),
-            "elbow.flexion" => Angle::Elbow(side),
-            "forearm.pronation" => Angle::Forearm(side),
-            "wrist.flexion" => Angle::Wrist(side),
-            "girdle.elevation" => Angle::GirdleElevation(side),
-            "girdle.protraction" => Angle::GirdleProtraction(side),
-            "girdle.upward-rotation" => Angle::GirdleUpwardRotation(side),
-            _ => return None,
-        })
-    }
-
-    pub fn joint(self) -> Joint {
-        match self {
-            Angle::HipFlexion(_) | Angle::HipAbduction(_) | Angle::HipInternalRotation(_) => Joint::Hip,
-            Angle::Knee(_) | Angle::TibiaRotation(_) => Joint::Knee,
-            Angle::AnklePlantarflexion(_) | Angle::AnkleInversion(_) => Joint::Ankle,
-            Angle::LumbarFlexion | Angle::LumbarSideBend | Angle::LumbarRotation => Joint::Lumbar,
-            Angle::NeckFlexion | Angle::NeckSideBend | Angle::NeckRotation => Joint::Neck,
-            Angle::ShoulderPlane(_) | Angle::ShoulderElevation(_) | Angle::ShoulderInternalRotation(_) => {
-                Joint::Shoulder
-            }
-            Angle::Elbow(_) => Joint::Elbow,
-            Angle::Forearm(_) => Joint::Forearm,
-            Angle::Wrist(_) => Joint::Wrist,
-            Angle::GirdleElevation(_) | Angle::GirdleProtraction(_) | Angle::GirdleUpwardRotation(_) => Joint::Girdle,
-        }
-    }
-
-    /// Value in a posture, radians.
-    pub fn read(self, p: &Posture) -> f64 {
-        match self {
-            Angle::HipFlexion(s) => hip_angles(&p.limbs(s).hip).0,
-            Angle::HipAbduction(s) => hip_angles(&p.limbs(s).hip).1,
-            Angle::HipInternalRotation(s) => hip_angles(&p.limbs(s).hip).2,
-            Angle::Knee(s) => p.limbs(s).knee_flexion_rad,
-            Angle::TibiaRotation(s) => p.limbs(s).tibia_rotation_rad,
-            Angle::AnklePlantarflexion(s) => p.limbs(s).ankle_plantarflexion_rad,
-            Angle::AnkleInversion(s) => p.limbs(s).ankle_inversion_rad,
-            Angle::LumbarFlexion => spine_angles(&p.lumbar).0,
-            Angle::LumbarSideBend => spine_angles(&p.lumbar).1,
-            Angle::LumbarRotation => spine_angles(&p.lumbar).2,
-            Angle::NeckFlexion => spine_angles(&p.neck).0,
-            Angle::NeckSideBend => spine_angles(&p.neck).1,
-            Angle::NeckRotation => spine_angles(&p.neck).2,
-            Angle::ShoulderPlane(s) => shoulder_angles(&p.limbs(s).shoulder).0,
-            Angle::ShoulderElevation(s) => shoulder_angles(&p.limbs(s).shoulder).1,
-            Angle::ShoulderInternalRotation(s) => shoulder_angles(&p.limbs(s).shoulder).2,
-            Angle::Elbow(s) => p.limbs(s).elbow_flexion_rad,
-            Angle::Forearm(s) => p.limbs(s).forearm_pronation_rad,
-            Angle::Wrist(s) => p.limbs(s).wrist_flexion_rad,
-            Angle::GirdleElevation(s) => p.limbs(s).girdle.elevation_rad,
-            Angle::GirdleProtraction(s) => p.limbs(s).girdle.protraction_rad,
-            Angle::GirdleUpwardRotation(s) => p.limbs(s).girdle.upward_rotation_rad,
-        }
-    }
-
-    /// Set it, the other angles of the joint kept.
-    pub fn write(self, p: &mut Posture, v: f64) {
-        match self {
-            Angle::HipFlexion(s) | Angle::HipAbduction(s) | Angle::HipInternalRotation(s) => {
-                let (mut f, mut a, mut i) = hip_angles(&p.limbs(s).hip);
-                match self {
-                    Angle::HipFlexion(_) => f = v,
-                    Angle::HipAbduction(_) => a = v,
-                    _ => i = v,
-                }
-                p.limbs_mut(s).hip = hip_matrix(f, a, i);
-            }
-            Angle::Knee(s) => p.limbs_mut(s).knee_flexion_rad = v,
-            Angle::TibiaRotation(s) => p.limbs_mut(s).tibia_rotation_rad = v,
-            Angle::AnklePlantarflexion(s) => p.limbs_mut(s).ankle_plantarflexion_rad = v,
-            Angle::AnkleInversion(s) => p.limbs_mut(s).ankle_inversion_rad = v,
-            Angle::LumbarFlexion | Angle::LumbarSideBend | Angle::LumbarRotation => {
-                let (mut f, mut b, mut r) = spine_angles(&p.lumbar);
-                match self {
-                    Angle::LumbarFlexion => f = v,
-                    Angle::LumbarSideBend => b = v,
-                    _ => r = v,
-                }
-                p.lumbar = spine_matrix(f, b, r);
-            }
-            Angle::NeckFlexion | Angle::NeckSideBend | Angle::NeckRotation => {
-                let (mut f, mut b, mut r) = spine_angles(&p.neck);
-                match self {
-                    Angle::NeckFlexion => f = v,
-                    Angle::NeckSideBend => b = v,
-                    _ => r = v,
-                }
-                p.neck = spine_matrix(f, b, r);
-            }
-            Angle::ShoulderPlane(s) | Angle::ShoulderElevation(s) | Angle::ShoulderInternalRotation(s) => {
-                let (mut pl, mut e, mut i) = shoulder_angles(&p.limbs(s).shoulder);
-                match self {
-                    Angle::ShoulderPlane(_) => pl = v,
-                    Angle::ShoulderElevation(_) => e = v,
-                    _ => i = v,
-                }
-                p.limbs_mut(s).shoulder = shoulder_matrix(pl, e, i);
-            }
-            Angle::Elbow(s) => p.limbs_mut(s).elbow_flexion_rad = v,
-            Angle::Forearm(s) => p.limbs_mut(s).forearm_pronation_rad = v,
-            Angle::Wrist(s) => p.limbs_mut(s).wrist_flexion_rad = v,
-            Angle::GirdleElevation(s) => p.limbs_mut(s).girdle.elevation_rad = v,
-            Angle::GirdleProtraction(s) => p.limbs_mut(s).girdle.protraction_rad = v,
-            Angle::GirdleUpwardRotation(s) => p.limbs_mut(s).girdle.upward_rotation_rad = v,
-        }
-    }
-}
-
 /// Something set outright in every frame.
 #[derive(Clone, Debug)]
 pub enum Given {
@@ -236,7 +75,10 @@ pub enum Given {
     /// Flexion, abduction, internal rotation of a hip, radians.
     Hip(Side, [Curve; 3]),
     /// Pelvis: x, y, z in m, lean forward, lean to the right, turn to the left in rad; `None` = left to the solver.
-    Place { position: [Option<Curve>; 3], turn: Option<[Curve; 3]> },
+    Place {
+        position: [Option<Curve>; 3],
+        turn: Option<[Curve; 3]>,
+    },
 }
 
 /// A soft requirement.
@@ -244,17 +86,40 @@ pub enum Given {
 pub enum Held {
     /// A point of a segment at a place (m), in world axes or in another segment's.
     /// `slope_rad` turns the x and y axes of the place about z.
-    Point { on: Segment, local_m: V3, frame: Option<Segment>, slope_rad: f64, value_m: [Option<Curve>; 3] },
+    Point {
+        on: Segment,
+        local_m: V3,
+        frame: Option<Segment>,
+        slope_rad: f64,
+        value_m: [Option<Curve>; 3],
+    },
     /// Lean from the vertical, forward positive, rad; for the shank in the direction of the toes.
-    Lean { of: LeanOf, value: Curve },
+    Lean {
+        of: LeanOf,
+        value: Curve,
+    },
     /// Foot orientation: toes out, heel raised (pitch), rad.
     /// on a surface that rises forward by `slope`.
-    Foot { side: Side, toe_out: Curve, pitch: Curve, slope: Curve },
-    Angle { of: Angle, value: Curve },
+    Foot {
+        side: Side,
+        toe_out: Curve,
+        pitch: Curve,
+        slope: Curve,
+    },
+    Angle {
+        of: Angle,
+        value: Curve,
+    },
     /// Centre of mass of body and load above a world x, m.
-    Balance { x_m: Curve, extra: Vec<(Segment, V3, f64)> },
+    Balance {
+        x_m: Curve,
+        extra: Vec<(Segment, V3, f64)>,
+    },
     /// The elbow lies on this side of the line shoulder–hand; direction in thorax axes.
-    Pole { side: Side, direction: [Curve; 3] },
+    Pole {
+        side: Side,
+        direction: [Curve; 3],
+    },
 }
 
 /// A soft requirement with its weight (per m for places, per rad for angles) and a name for reports.
@@ -287,136 +152,6 @@ pub struct Fit {
     pub miss_m_of: usize,
     pub miss_rad: f64,
     pub miss_rad_of: usize,
-}
-
-/// Bit set of segments that a coordinate moves.
-fn moved_by(d: Dof) -> u32 {
-    const fn bit(s: usize) -> u32 {
-        1 << s
-    }
-    let shift = |s: Side| if s == Side::Right { 0 } else { 8 };
-    let arm = |s: Side, from: usize| (from..=7).map(|i| bit(i + shift(s))).fold(0, |a, b| a | b);
-    let leg = |s: Side, from: usize| (from..=10).map(|i| bit(i + shift(s))).fold(0, |a, b| a | b);
-    match d {
-        Dof::Root(_) | Dof::RootTurn(_) => (1 << SEGMENTS) - 1,
-        Dof::Lumbar(_) => bit(1) | bit(2) | arm(Side::Right, 3) | arm(Side::Left, 3),
-        Dof::Hip(s, _) => leg(s, 8),
-        Dof::Knee(s) | Dof::TibiaRotation(s) => leg(s, 9),
-        Dof::AnklePlantarflexion(s) | Dof::AnkleInversion(s) => leg(s, 10),
-        Dof::GirdleElevation(s) | Dof::GirdleProtraction(s) => arm(s, 3),
-        Dof::Shoulder(s, _) => arm(s, 5),
-        Dof::Elbow(s) => arm(s, 6),
-        Dof::Forearm(s) => arm(s, 6),
-    }
-}
-
-#[derive(Clone, Copy)]
-struct Motion {
-    axis: V3,
-    centre: V3,
-    moved: u32,
-    translation: bool,
-    /// In a symmetric posture a limb coordinate moves its mirror image too.
-    twin: bool,
-}
-
-fn unit(i: usize) -> V3 {
-    match i {
-        0 => V3::x(),
-        1 => V3::y(),
-        _ => V3::z(),
-    }
-}
-
-/// World axis of a hinge of a possibly mirrored limb: rotation vectors mirror as (−x, −y, z).
-fn sided(axis: V3, side: Side) -> V3 {
-    match side {
-        Side::Right => axis,
-        Side::Left => V3::new(-axis.x, -axis.y, axis.z),
-    }
-}
-
-fn motion(d: Dof, f: &Figure, p: &Posture, body: &Body, symmetric: bool) -> Motion {
-    let moved = moved_by(d);
-    let pose = |s: Segment| *f.pose(s);
-    // Local axis of a limb segment in the (mirrored) frame it is written in.
-    let local = |seg: Segment, side: Side, v: V3| match side {
-        Side::Right => pose(seg).rotation * v,
-        Side::Left => {
-            let r = units::mirror_rotation(&pose(seg).rotation);
-            sided(r * v, Side::Left)
-        }
-    };
-    let (axis, centre, translation) = match d {
-        Dof::Root(i) => (unit(i), V3::zeros(), true),
-        Dof::RootTurn(i) => (unit(i), p.pelvis.origin_m, false),
-        Dof::Lumbar(i) => (unit(i), f.at(Segment::Pelvis, &body.lumbar_m), false),
-        Dof::Hip(s, i) => (unit(i), pose(Segment::Femur(s)).origin_m, false),
-        Dof::Knee(s) => (-local(Segment::Femur(s), s, V3::z()), pose(Segment::Tibia(s)).origin_m, false),
-        Dof::TibiaRotation(s) => {
-            (local(Segment::Tibia(s), s, V3::y()), pose(Segment::Tibia(s)).origin_m, false)
-        }
-        Dof::AnklePlantarflexion(s) => (-local(Segment::Tibia(s), s, V3::z()), pose(Segment::Foot(s)).origin_m, false),
-        Dof::AnkleInversion(s) => (local(Segment::Foot(s), s, V3::x()), pose(Segment::Foot(s)).origin_m, false),
-        Dof::Shoulder(s, i) => (unit(i), pose(Segment::Humerus(s)).origin_m, false),
-        Dof::Elbow(s) => (local(Segment::Humerus(s), s, V3::z()), pose(Segment::Forearm(s)).origin_m, false),
-        Dof::Forearm(s) => (local(Segment::Forearm(s), s, V3::y()), pose(Segment::Forearm(s)).origin_m, false),
-        Dof::GirdleElevation(s) | Dof::GirdleProtraction(s) => {
-            let sc = V3::new(body.sc_m.x, body.sc_m.y, body.sc_m.z * s.sign());
-            let t = pose(Segment::Thorax);
-            let v = if matches!(d, Dof::GirdleElevation(_)) { -V3::x() } else { V3::y() };
-            (sided(t.rotation * v, s), t.at(&sc), false)
-        }
-    };
-    let twin = symmetric && !matches!(d, Dof::Root(_) | Dof::RootTurn(_) | Dof::Lumbar(_));
-    Motion { axis, centre, moved, translation, twin }
-}
-
-impl Motion {
-    #[inline]
-    fn moves(&self, s: Segment) -> bool {
-        self.moved >> s.index() & 1 == 1
-    }
-    #[inline]
-    fn at(&self, x: &V3) -> V3 {
-        if self.translation { self.axis } else { self.axis.cross(&(x - self.centre)) }
-    }
-    #[inline]
-    fn turn(&self, v: &V3) -> V3 {
-        if self.translation { V3::zeros() } else { self.axis.cross(v) }
-    }
-}
-
-fn apply(d: Dof, step: f64, p: &mut Posture, f: &Figure) {
-    let turn_ball = |local: &M3, parent: &M3, side: Side, axis: usize, step: f64| -> M3 {
-        let w = sided(unit(axis) * step, side);
-        let parent = if side == Side::Left { units::mirror_rotation(parent) } else { *parent };
-        parent.transpose() * exp_rotation(&w) * parent * local
-    };
-    match d {
-        Dof::Root(i) => p.pelvis.origin_m[i] += step,
-        Dof::RootTurn(i) => p.pelvis.rotation = exp_rotation(&(unit(i) * step)) * p.pelvis.rotation,
-        Dof::Lumbar(i) => {
-            let r = f.pose(Segment::Pelvis).rotation;
-            p.lumbar = r.transpose() * exp_rotation(&(unit(i) * step)) * r * p.lumbar;
-        }
-        Dof::Hip(s, i) => {
-            let h = turn_ball(&p.limbs(s).hip, &f.pose(Segment::Pelvis).rotation, s, i, step);
-            p.limbs_mut(s).hip = h;
-        }
-        Dof::Knee(s) => p.limbs_mut(s).knee_flexion_rad += step,
-        Dof::TibiaRotation(s) => p.limbs_mut(s).tibia_rotation_rad += step,
-        Dof::AnklePlantarflexion(s) => p.limbs_mut(s).ankle_plantarflexion_rad += step,
-        Dof::AnkleInversion(s) => p.limbs_mut(s).ankle_inversion_rad += step,
-        Dof::Shoulder(s, i) => {
-            let h = turn_ball(&p.limbs(s).shoulder, &f.pose(Segment::Thorax).rotation, s, i, step);
-            p.limbs_mut(s).shoulder = h;
-        }
-        Dof::Elbow(s) => p.limbs_mut(s).elbow_flexion_rad += step,
-        Dof::Forearm(s) => p.limbs_mut(s).forearm_pronation_rad += step,
-        Dof::GirdleElevation(s) => p.limbs_mut(s).girdle.elevation_rad += step,
-        Dof::GirdleProtraction(s) => p.limbs_mut(s).girdle.protraction_rad += step,
-    }
 }
 
 /// Reusable memory of the solver.

@@ -74,9 +74,11 @@ pub struct RepFrame {
     pub forces: Vec<AppliedForce>,
     pub carriers: Vec<Carrier>,
     pub free: Vec<Free>,
-    /// Largest miss of a required place, m, and angle, rad.
+    /// Largest miss of a required place, m, and angle, rad, each with the index of the requirement in the plan.
     pub miss_m: f64,
+    pub miss_m_of: usize,
     pub miss_rad: f64,
+    pub miss_rad_of: usize,
 }
 
 /// Meaning of the load number.

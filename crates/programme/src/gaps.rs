@@ -34,7 +34,8 @@ pub(crate) fn gaps(scene: &Scene) -> Vec<Gap> {
         .map(|i| (i, gap_of(scene, i)))
         .collect();
     found.sort_by(|(a, x), (b, y)| {
-        let rank = |i: usize| (std::cmp::Reverse(scene.aims[i]), scene.heads[i].low_confidence, is_minor(scene.heads, i));
+        let rank =
+            |i: usize| (std::cmp::Reverse(scene.aims[i]), scene.heads[i].low_confidence, is_minor(scene.heads, i));
         rank(*a).cmp(&rank(*b)).then(y.short_by.total_cmp(&x.short_by)).then(a.cmp(b))
     });
     found.into_iter().map(|(_, gap)| gap).collect()

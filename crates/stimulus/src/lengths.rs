@@ -40,7 +40,7 @@ impl HeadLengths {
 /// Hinge joints have exact parts (integrals of their arms). The path's change belongs to the hip, or is split between
 /// shoulder and girdle by integrating the shoulder's lever arms with the scapula held; the rest is the girdle's.
 pub fn head_lengths(head: &Head, index: usize, frames: &[EvaluatedFrame]) -> HeadLengths {
-    let at = |m: &MuscleFrame| m.heads[index].clone();
+    let at = |m: &MuscleFrame| m.heads[index];
     let n = frames.len();
     let mut out = HeadLengths { fibre: Vec::with_capacity(n), total_m: Vec::with_capacity(n), ..Default::default() };
     let first = at(&frames[0].muscles);

@@ -72,11 +72,8 @@ fn stimulus(prepared: &Prepared, shares: &Shares, rules: &Rules, heads: usize) -
 
 /// Share of the load's limit by joint, as words for notes.
 pub fn main_limits(limits: &[f64; JOINTS]) -> Vec<(anatomy::skeleton::Joint, f64)> {
-    let mut out: Vec<_> = anatomy::skeleton::Joint::ALL
-        .into_iter()
-        .map(|j| (j, limits[j as usize]))
-        .filter(|(_, v)| *v > 0.05)
-        .collect();
+    let mut out: Vec<_> =
+        anatomy::skeleton::Joint::ALL.into_iter().map(|j| (j, limits[j as usize])).filter(|(_, v)| *v > 0.05).collect();
     out.sort_by(|a, b| b.1.total_cmp(&a.1));
     out
 }

@@ -64,11 +64,7 @@ pub fn axis_moments(rep: &Rep, prepared: &Prepared, load: f64) -> Vec<AxisMoment
             put("shoulder.flexion", "shoulder.extension", m.z);
             put("shoulder.abduction", "shoulder.adduction", -m.x);
             put("shoulder.horizontal-adduction", "shoulder.horizontal-abduction", m.y);
-            put(
-                "shoulder.internal-rotation",
-                "shoulder.external-rotation",
-                m.dot(&f.side.limbs.shoulder.column(1)),
-            );
+            put("shoulder.internal-rotation", "shoulder.external-rotation", m.dot(&f.side.limbs.shoulder.column(1)));
         }
         for (row, plus, minus) in [
             (Row::KneeFlexion, "knee.flexion", "knee.extension"),

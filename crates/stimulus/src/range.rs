@@ -50,9 +50,8 @@ pub fn variation(spreads: &[Spread], draws: &Draws, draw: u32, w: &Widths) -> Va
     for (h, s) in spreads.iter().enumerate() {
         let d = 1 + h as u32 * PER_HEAD;
         v.strength_factor.push((draws.normal(draw, d) * s.strength_sd * w.strength).exp());
-        let box_of = |k: u32, half: f64| {
-            V3::new(uniform(d + k), uniform(d + k + 1), uniform(d + k + 2)) * (half * w.arms)
-        };
+        let box_of =
+            |k: u32, half: f64| V3::new(uniform(d + k), uniform(d + k + 1), uniform(d + k + 2)) * (half * w.arms);
         v.arm_offset_m.push(box_of(1, s.arm_half_width_m));
         v.hinge_arm_factor.push((1.0 + draws.normal(draw, d + 4) * s.hinge_arm_sd * w.arms).max(0.4));
         v.anchor_offset.push(draws.normal(draw, d + 5) * s.anchor_sd * w.anchors);
@@ -88,13 +87,7 @@ pub struct DrawResult {
 }
 
 /// Solve one draw: posture, paths, capacity and sharing anew.
-pub fn draw(
-    bench: &Bench,
-    rep: &Rep,
-    body: &Body,
-    variation: &Variation,
-    scratch: &mut Scratch,
-) -> DrawResult {
+pub fn draw(bench: &Bench, rep: &Rep, body: &Body, variation: &Variation, scratch: &mut Scratch) -> DrawResult {
     let model = MuscleModel::new(bench.tables, body, variation);
     let s = solve(
         rep,

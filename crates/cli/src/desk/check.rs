@@ -24,9 +24,7 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
     let text = files::text(&name, bytes.to_vec())?;
     match toml::from_str::<toml::Table>(&text) {
         Ok(t) if t.contains_key("day") => plan(&name, bytes),
-        Ok(t) if t.contains_key("lift") || t.contains_key("hold") => {
-            family(&name, &text)
-        }
+        Ok(t) if t.contains_key("lift") || t.contains_key("hold") => family(&name, &text),
         // A file that is no TOML at all is most often a client's.
         _ => {
             let (client, warnings) = client::read(&text, &name)?;
@@ -78,8 +76,7 @@ fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {
 fn family(name: &str, text: &str) -> Result<Checked, Report> {
     let found = library::Library::check_family(text, name).map_err(|problems| {
         let placed = |p: &movement::family::Problem| {
-            let place =
-                if p.line == 0 { p.file.clone() } else { format!("{}:{}:{}", p.file, p.line, p.column) };
+            let place = if p.line == 0 { p.file.clone() } else { format!("{}:{}:{}", p.file, p.line, p.column) };
             Problem::error(place, p.text.clone())
         };
         Report::of(problems.iter().map(placed).collect())

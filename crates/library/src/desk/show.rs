@@ -1,0 +1,295 @@
+//! A study turned into what a coach reads: heads, notes, drawing data.
+
+use super::*;
+
+impl Library {
+    /// What a movement trains.
+    ///
+    /// # Errors
+    /// As [`Library::study`].
+    pub fn look(&self, ask: &Ask) -> Result<Look, AskError> {
+        let s = self.study(ask, &Widths::default())?;
+        Ok(self.look_of(&s, ask))
+    }
+
+    pub(super) fn convention(&self, id: &str) -> BTreeMap<String, f64> {
+        self.catalogue.convention(id).unwrap_or_default().into_iter().collect()
+    }
+
+    pub(super) fn look_of(&self, s: &Study, ask: &Ask) -> Look {
+        let n = s.rep.frames.len();
+        let load = s.solved.load.load;
+        let convention = self.convention(&s.resolved.id);
+        let mut heads = Vec::new();
+        for (h, head) in self.tables.heads.iter().enumerate() {
+            let direct = convention.get(&head.id).copied().unwrap_or(0.0);
+            let Some(lengths) = &s.lengths[h] else {
+                if direct > 0.0 {
+                    heads.push(self.unsolved_head(h, direct));
+                }
+                continue;
+            };
+            let stimulus = s.stimulus[h];
+            let credit = self.credit_of(stimulus, direct);
+            let a: Vec<f64> = s.solved.shares.activation.iter().map(|f| f[h]).collect();
+            let mut marks = Vec::new();
+            if head.confidence_low {
+                marks.push("low confidence".to_string());
+            }
+            if s.uncapped[h] > self.rules.stimulus_cap {
+                marks.push(format!("exceeds its reference movement ({:.2})", s.uncapped[h]));
+            }
+            let force = s
+                .solved
+                .prepared
+                .frames
+                .iter()
+                .zip(&a)
+                .map(|(f, a)| f.muscles.heads[h].force_n(*a))
+                .fold(0.0f64, f64::max);
+            let min = lengths.fibre.iter().copied().fold(f64::INFINITY, f64::min);
+            let max = lengths.fibre.iter().copied().fold(0.0, f64::max);
+            let by_joint = joint_map(lengths, |v| v.last().copied().unwrap_or(0.0) * 1e3);
+            let raw = s.solved.raw[h];
+            heads.push(HeadLook {
+                id: head.id.clone(),
+                plain: head.plain.clone(),
+                group: self.group_of[h].clone(),
+                class: self.rules.class(stimulus.mid, self.is_cuff(&head.id)),
+                stimulus,
+                length: Span { min, max },
+                length_change_mm: LengthChange { total: lengths.change_m() * 1e3, by_joint },
+                opposition: lengths.opposition(),
+                credit,
+                long_share: if raw > 1e-9 { s.solved.raw_long[h] / raw } else { 0.0 },
+                activation: a.iter().sum::<f64>() / n as f64,
+                force_n: force,
+                marks,
+                ribbon: ask.scene.then(|| Ribbon {
+                    total_mm: lengths.total_m.iter().map(|v| v * 1e3).collect(),
+                    by_joint_mm: joint_series(lengths),
+                }),
+            });
+        }
+        heads.sort_by(|a, b| b.stimulus.mid.total_cmp(&a.stimulus.mid).then(a.id.cmp(&b.id)));
+        let moments = axis_moments(&s.rep, &s.solved.prepared, load)
+            .into_iter()
+            .map(|m| {
+                let (peak, at) = m.peak();
+                MomentLook {
+                    axis: m.axis.into(),
+                    peak_nm: peak,
+                    mean_nm: m.mean(),
+                    peak_phase: at as f64 / (n - 1) as f64,
+                }
+            })
+            .collect();
+        let contact_forces = peak_contact_bw(&s.rep, &s.solved.prepared, &s.solved.shares, load, &s.body, &s.model)
+            .into_iter()
+            .map(|(j, v)| (j.id().to_string(), v))
+            .collect();
+        let named = self.catalogue.movement(&s.resolved.id);
+        let family = named.and_then(|m| self.family(&m.family).ok());
+        let mut cautions: Vec<String> = named.map(|m| m.cautions.clone()).unwrap_or_default();
+        if let Some(f) = family {
+            for c in &f.file.safety.cautions {
+                if !cautions.contains(c) {
+                    cautions.push(c.clone());
+                }
+            }
+        }
+        let mut notes = s.resolved.notes.clone();
+        notes.extend(s.rep.notes.clone());
+        notes.extend(self.fit_notes(s));
+        Look {
+            schema: "lengthwise.look/1".into(),
+            movement: s.resolved.id.clone(),
+            name: s.resolved.name.clone(),
+            settings: self.shown_settings(&s.resolved),
+            body: BodyNote {
+                who: ask.person.who.clone(),
+                sex: if ask.person.female { "female".into() } else { "male".into() },
+                stature_m: s.body.stature_m,
+                mass_kg: s.body.mass_kg,
+            },
+            limiting_joint: s.solved.load.limiting.map_or("none", |j| j.id()).into(),
+            sticking_phase: s.solved.load.sticking as f64 / (n - 1) as f64,
+            load_kg: load,
+            load_unit: s.rep.load.unit.clone(),
+            residual_nm: s.solved.shares.residual_nm,
+            load_note: self.load_note(s),
+            contact_forces,
+            heads,
+            moments,
+            cautions,
+            stop_signs: family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default(),
+            notes,
+            scene: ask.scene.then(|| self.scene_of(s, load)),
+        }
+    }
+
+    /// Settings that the family file reads, the tempo, and whatever the coach set himself.
+    pub(super) fn shown_settings(&self, r: &Resolved) -> Settings {
+        let text = self.catalogue.movement(&r.id).and_then(|m| self.family(&m.family).ok()).map(|f| f.text.as_str());
+        let uses = |key: &str| {
+            text.is_none_or(|t| {
+                t.match_indices(key).any(|(i, _)| {
+                    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
+                    edge(t[..i].chars().next_back()) && edge(t[i + key.len()..].chars().next())
+                })
+            })
+        };
+        r.settings
+            .iter()
+            .filter(|(k, _)| r.set.contains(*k) || k.as_str() == "tempo_up_s" || uses(k))
+            .map(|(k, v)| (k.clone(), v.clone()))
+            .collect()
+    }
+
+    pub(super) fn is_cuff(&self, id: &str) -> bool {
+        matches!(id, "supraspinatus" | "infraspinatus" | "teres-minor" | "subscapularis")
+    }
+
+    pub(super) fn credit_of(&self, stimulus: Range, convention: f64) -> Credit {
+        let mechanics = self.rules.credit_range(stimulus);
+        Credit { mechanics, convention, trials: None, pooled: self.rules.pooled(mechanics, convention) }
+    }
+
+    /// A head that the convention names although the mechanics does not balance its joint here.
+    pub(super) fn unsolved_head(&self, h: usize, convention: f64) -> HeadLook {
+        let head = &self.tables.heads[h];
+        let zero = Range::point(0.0);
+        HeadLook {
+            id: head.id.clone(),
+            plain: head.plain.clone(),
+            group: self.group_of[h].clone(),
+            class: Class::Little,
+            stimulus: zero,
+            length: Span::default(),
+            length_change_mm: LengthChange::default(),
+            opposition: 0.0,
+            credit: self.credit_of(zero, convention),
+            long_share: 0.0,
+            activation: 0.0,
+            force_n: 0.0,
+            marks: vec!["its joint is supported or held here: convention only".into()],
+            ribbon: None,
+        }
+    }
+
+    pub(super) fn fit_notes(&self, s: &Study) -> Vec<String> {
+        let mut out = Vec::new();
+        let by = |value: fn(&movement::rep::RepFrame) -> f64| {
+            s.rep.frames.iter().max_by(|a, b| value(a).total_cmp(&value(b)))
+        };
+        if let Some(f) = by(|f| f.miss_m).filter(|f| f.miss_m > 0.01) {
+            out.push(format!(
+                "Out of reach for this body: the {} is missed by {:.0} mm at phase {:.2}.",
+                s.plan.requirement(f.miss_m_of),
+                f.miss_m * 1e3,
+                f.phase
+            ));
+        }
+        if let Some(f) = by(|f| f.miss_rad).filter(|f| f.miss_rad > 0.12) {
+            out.push(format!(
+                "Not met in this body: the {} is off by {:.0} degrees at phase {:.2}.",
+                s.plan.requirement(f.miss_rad_of),
+                f.miss_rad.to_degrees(),
+                f.phase
+            ));
+        }
+        if !s.solved.load.impossible.is_empty() {
+            out.push(format!(
+                "In {} of {} frames the muscles of the tables cannot hold the body itself.",
+                s.solved.load.impossible.len(),
+                s.rep.frames.len()
+            ));
+        }
+        if s.solved.load.unlimited {
+            out.push("No muscle limits this movement: its load says nothing.".into());
+        }
+        out
+    }
+
+    /// Compare the load with what coaches see (load bands of trained people).
+    pub(super) fn load_note(&self, s: &Study) -> String {
+        let load = s.solved.load.load;
+        let Some(b) = self.catalogue.load_bands.iter().find(|b| b.movement == s.resolved.id) else {
+            return String::new();
+        };
+        if load < b.low || load > b.high {
+            let side = if load < b.low { "below" } else { "above" };
+            return format!(
+                "The computed load of {load:.1} {} is {side} the band of {}–{} {} ({}): trust the order of heads more than \
+                 the load.",
+                s.rep.load.unit, b.low, b.high, b.unit, b.who
+            );
+        }
+        String::new()
+    }
+
+    pub(super) fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
+        let mut sc = scene(&s.plan, &s.rep, &s.body);
+        sc.hardest_frame = s.solved.load.sticking;
+        for (f, out) in s.rep.frames.iter().zip(&mut sc.frames) {
+            let mut sum = V3::zeros();
+            let mut at = V3::zeros();
+            let mut size = 0.0;
+            for g in &f.forces {
+                let force = g.constant_n + g.per_load_n * load;
+                out.forces.push(ForceArrow { at: g.at_m.into(), force_n: force.into(), what: "load".into() });
+                sum += force;
+                at += g.at_m * force.norm();
+                size += force.norm();
+            }
+            if size > 1e-6 && sum.norm() > 1e-6 {
+                let at = at / size;
+                let line = sum / sum.norm();
+                for (joint, name) in [
+                    (Joint::Hip, "hip-right"),
+                    (Joint::Knee, "knee-right"),
+                    (Joint::Shoulder, "shoulder-right"),
+                    (Joint::Elbow, "elbow-right"),
+                ] {
+                    if !s.rep.balanced.contains(&joint) {
+                        continue;
+                    }
+                    if let Some(p) = out.points.get(name).copied() {
+                        let p = V3::from(p);
+                        // Seen from the side: the lever lies in the plane of the figure.
+                        let (a2, p2) = (V3::new(at.x, at.y, p.z), p);
+                        let l2 = V3::new(line.x, line.y, 0.0);
+                        if l2.norm() < 0.3 {
+                            continue;
+                        }
+                        let l2 = l2.normalize();
+                        let foot = a2 + l2 * (p2 - a2).dot(&l2);
+                        out.levers.push(Lever {
+                            joint: joint.id().into(),
+                            joint_at: p.into(),
+                            line_at: foot.into(),
+                            length_m: (foot - p2).norm(),
+                        });
+                    }
+                }
+            }
+        }
+        sc
+    }
+}
+
+fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {
+    Joint::ALL
+        .into_iter()
+        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
+        .map(|j| (j.id().to_string(), value(&l.by_joint_m[j as usize])))
+        .collect()
+}
+
+fn joint_series(l: &HeadLengths) -> BTreeMap<String, Vec<f64>> {
+    Joint::ALL
+        .into_iter()
+        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
+        .map(|j| (j.id().to_string(), l.by_joint_m[j as usize].iter().map(|v| v * 1e3).collect()))
+        .collect()
+}
