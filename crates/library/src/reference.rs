@@ -14,7 +14,7 @@ pub struct ReferenceTable {
     pub movements: Vec<(String, Vec<usize>)>,
     /// Raw stimulus of each head in its best reference movement, mid anatomy; `None` = no direct movement.
     pub mid: Vec<Option<f64>>,
-    /// [draw][head] for the default seed; the mid where a head has no direct movement.
+    /// `[draw][head]` for the default seed; the mid where a head has no direct movement.
     pub draws: Vec<Vec<Option<f64>>>,
 }
 
