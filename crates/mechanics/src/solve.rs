@@ -80,7 +80,7 @@ pub struct SetLoad {
 /// Activations of one criterion.
 #[derive(Clone, Debug)]
 pub struct Shares {
-    /// [frame][head]: right side, and for trunk heads of a one-sided lift the busier side.
+    /// `[frame][head]`: right side, and for trunk heads of a one-sided lift the busier side.
     pub activation: Vec<Vec<f64>>,
     /// Largest moment left over in any row and frame, N·m.
     pub residual_nm: f64,

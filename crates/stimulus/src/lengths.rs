@@ -12,7 +12,7 @@ pub struct HeadLengths {
     pub fibre: Vec<f64>,
     /// Change since the first frame, m, per frame.
     pub total_m: Vec<f64>,
-    /// [joint][frame], m; empty for joints the head does not cross.
+    /// `[joint][frame]`, m; empty for joints the head does not cross.
     pub by_joint_m: [Vec<f64>; JOINTS],
 }
 
