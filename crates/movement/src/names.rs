@@ -1,6 +1,6 @@
 //! Finding the movement a coach means by what they wrote.
 //!
-//! A name is cut into words of one spelling ([`words`]): case, plural, hyphens, short forms and word order no longer
+//! A name is cut into words of one spelling (`words`): case, plural, hyphens, short forms and word order no longer
 //! matter. Every name, id and alias of the library is a phrase of such words. A phrase scores by the weighted share
 //! of words it has in common with the text: each word weighs the logarithm of how few movements use it (inverse
 //! document frequency), a misspelt word counts by its share of right letters (Damerau–Levenshtein), a word that the
