@@ -106,7 +106,7 @@ pub(super) fn load_unit(kinds: &BTreeSet<&str>, loads: &[LoadPlan], body_weight:
         _ if each => "kg in each hand".into(),
         _ if each_limb => "kg a side".into(),
         _ if kinds.contains("pad") => "kg at the pad".into(),
-        _ if kinds.contains("rail") => "kg along the rails".into(),
+        _ if kinds.contains("rail") => "kg along its path".into(),
         _ if kinds.contains("cable") && hands > 0 => "kg on the cable".into(),
         _ if kinds.contains("cable") => "kg on the cable".into(),
         _ if kinds.contains("band") => "kg of band pull at full stretch".into(),
