@@ -5,7 +5,7 @@ use crate::{Failed, Problem};
 use std::collections::BTreeMap;
 
 /// Crate → crates of the house it may use. What is not listed is forbidden; what is listed need not be used.
-pub const ALLOWED: [(&str, &[&str]); 13] = [
+pub const ALLOWED: [(&str, &[&str]); 14] = [
     ("units", &[]),
     ("numerics", &[]),
     ("answer", &[]),
@@ -17,8 +17,9 @@ pub const ALLOWED: [(&str, &[&str]); 13] = [
     ("figure", &["answer"]),
     ("sheet", &["answer", "movement"]),
     ("library", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "programme"]),
-    ("lengthwise", &["answer", "movement", "library", "programme", "sheet", "figure"]),
-    ("xtask", &["library"]),
+    ("proof", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "library"]),
+    ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure"]),
+    ("xtask", &["units", "numerics", "answer", "anatomy", "library", "proof"]),
 ];
 
 pub fn check(tree: &Tree) -> Result<Vec<Problem>, Failed> {

@@ -6,9 +6,11 @@ use std::collections::BTreeMap;
 
 pub mod audit;
 pub mod look;
+pub mod proof;
 
 pub use audit::*;
 pub use look::*;
+pub use proof::*;
 
 /// Low, mid and high of an estimate. A range, never a promise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]

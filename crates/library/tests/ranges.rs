@@ -30,8 +30,8 @@ fn ranges(movement: &str, draws: usize, seed: u64, widths: &Widths) -> Vec<Range
 fn every_range_collapses_to_the_mid_when_every_spread_is_zero() {
     for m in ["back-squat", "bench-press", "seated-leg-curl"] {
         for (h, r) in ranges(m, 8, 1, &Widths::NONE).iter().enumerate() {
-            // Beyond capacity the sharing keeps the last digits of its starting point, as every draw starts anew.
-            assert!(r.width() < 2e-3, "{m} {}: {r:?}", library().tables.heads[h].id);
+            // The shipped reference values have six decimals.
+            assert!(r.width() < 1e-5, "{m} {}: {r:?}", library().tables.heads[h].id);
         }
     }
 }
