@@ -35,6 +35,7 @@ fn rows(text: &str) -> Result<Rows, Failed> {
 
 /// Rows that differ by more than the tolerance, or stand in one table only.
 pub fn compare(shipped: &str, fresh: &str) -> Result<Vec<Problem>, Failed> {
+    let columns: Vec<&str> = fresh.lines().next().unwrap_or("").split(',').collect();
     let (shipped, fresh) = (rows(shipped)?, rows(fresh)?);
     let mut out = Vec::new();
     for (head, new) in &fresh {
@@ -50,7 +51,7 @@ pub fn compare(shipped: &str, fresh: &str) -> Result<Vec<Problem>, Failed> {
         let worst =
             old.iter().zip(new).enumerate().map(|(k, (a, b))| (far(*a, *b), k)).max_by(|a, b| a.0.total_cmp(&b.0));
         if let Some((d, k)) = worst.filter(|(d, _)| *d > TOLERANCE || d.is_nan()) {
-            let column = if k == 0 { "mid".into() } else { format!("d{}", k - 1) };
+            let column = columns.get(k + 1).copied().unwrap_or("?");
             let what = format!("{head}: {column} is {}, computed {} ({:.2} %)", old[k], new[k], d * 100.0);
             out.push(Problem::new(PATH, what));
         }

@@ -7,10 +7,12 @@ use std::collections::BTreeMap;
 pub mod audit;
 pub mod look;
 pub mod proof;
+pub mod why;
 
 pub use audit::*;
 pub use look::*;
 pub use proof::*;
+pub use why::*;
 
 /// Low, mid and high of an estimate. A range, never a promise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]

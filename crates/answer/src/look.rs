@@ -35,6 +35,9 @@ pub struct Look {
     pub stop_signs: Vec<String>,
     /// What was assumed, in plain words.
     pub notes: Vec<String>,
+    /// Which source makes the ranges, one line; empty without draws.
+    #[serde(default)]
+    pub range_note: String,
     /// Drawing data; skipped in JSON unless a figure is asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scene: Option<Scene>,
@@ -72,6 +75,9 @@ pub struct HeadLook {
     pub force_n: f64,
     /// Why the number may be worth less than it looks ("low confidence", "exceeds its reference").
     pub marks: Vec<String>,
+    /// Half-width of the stimulus range when one source alone varies, by source; empty without draws.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub range_sources: BTreeMap<String, f64>,
     /// Length ribbon: change since the start of the lift, mm, per frame, total and per joint.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ribbon: Option<Ribbon>,

@@ -3,7 +3,7 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank};
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank, Why};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 
@@ -13,11 +13,13 @@ pub const RANK: &str = "lengthwise.rank/1";
 pub const AUDIT: &str = "lengthwise.audit/1";
 pub const MUSCLES: &str = "lengthwise.muscles/1";
 pub const MOVEMENTS: &str = "lengthwise.movements/1";
+pub const WHY: &str = "lengthwise.why/1";
 pub const SOURCES: &str = "lengthwise.sources/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 7] = [
+pub const NAMES: [(&str, &str); 8] = [
     ("look", LOOK),
+    ("why", WHY),
     ("compare", COMPARE),
     ("rank", RANK),
     ("audit", AUDIT),
@@ -30,6 +32,7 @@ pub const NAMES: [(&str, &str); 7] = [
 pub fn schema(name: &str) -> Option<Schema> {
     let (mut schema, id) = match name {
         "look" => (schema_for!(Look), LOOK),
+        "why" => (schema_for!(Why), WHY),
         "compare" => (schema_for!(Compare), COMPARE),
         "rank" => (schema_for!(Rank), RANK),
         "audit" => (schema_for!(Audit), AUDIT),
@@ -76,6 +79,7 @@ mod tests {
     #[test]
     fn every_answer_fits_its_schema() {
         check("look", &invented::look());
+        check("why", &invented::why());
         check("compare", &invented::compare());
         check("rank", &invented::rank());
         check("audit", &invented::audit());
@@ -109,6 +113,7 @@ mod tests {
     #[test]
     fn shapes_others_rely_on_do_not_change_by_accident() {
         insta::assert_snapshot!("look", shape_of(&invented::look()));
+        insta::assert_snapshot!("why", shape_of(&invented::why()));
         insta::assert_snapshot!("compare_differences", shape_of(&invented::compare().differences));
         insta::assert_snapshot!("rank", shape_of(&invented::rank()));
         insta::assert_snapshot!("audit", shape_of(&invented::audit()));

@@ -26,6 +26,7 @@ pub const ANATOMY: &[(&str, &str)] = &[
 pub const JOINT_RANGES: (&str, &str) = table!("anatomy/joint_ranges.csv");
 pub const HEAD_GROUPS: &str = table!("anatomy/head_groups.csv").1;
 pub const STOPS: &str = table!("mechanics/stops.csv").1;
+pub const POSTURE_SPREAD: &str = table!("stimulus/posture_spread.csv").1;
 pub const RULES: &str = table!("stimulus/rules.csv").1;
 pub const MOVEMENTS: &str = table!("movements/movements.csv").1;
 pub const FAMILY_SETTINGS: &str = table!("movements/family_settings.csv").1;

@@ -1,8 +1,10 @@
 //! Questions answered: what a movement trains, movements side by side, what one set gives every head.
 
+mod references;
 mod show;
+mod spread;
 
-use crate::reference::{DEFAULT_SEED, ReferenceTable};
+use crate::reference::{DEFAULT_SEED, ReferenceTable, SOURCE_DRAWS};
 use crate::{Ask, AskError, Library, Person};
 use anatomy::body::{Body, BodyReport, BodySampler, BodySpec, BodySpread, BodyTables, Sex, Tape, Training};
 use anatomy::heads::{MuscleModel, Variation};
@@ -12,20 +14,29 @@ use answer::{
     MomentLook, MovementCredit, MovementRow, MuscleRow, Percentile, Range, Ribbon, SettingValue, Settings, Span,
 };
 use movement::build::{Family, Plan, plan};
-use movement::catalogue::{NamedMovement, Sides};
+use movement::catalogue::{NamedMovement, SettingKind, Sides};
 use movement::family::Problem;
 use movement::names::{NameContext, nearest_words};
 use movement::rep::Rep;
 use movement::scene::scene;
 use numerics::sample::Draws;
 use rayon::prelude::*;
+use spread::{Centre, Spread};
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::contact::peak_contact_bw;
 use stimulus::lengths::{HeadLengths, head_lengths};
-use stimulus::measure::{Solved, solve};
+use stimulus::measure::{Solved, hard_set, solve};
 use stimulus::moments::axis_moments;
-use stimulus::range::{Bench, Scratch, Widths, body_dimension, draw, method_spread, ranges, variation};
+use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
 use units::V3;
+
+/// Frames of the look that finds the load for balance.
+const COARSE_FRAMES: usize = 7;
+
+/// Whether balance found for one load holds for another, kg.
+fn near(load_kg: f64, nominal_kg: f64) -> bool {
+    (load_kg - nominal_kg).abs() <= 0.12 * nominal_kg.max(10.0)
+}
 
 /// A posture that misses a required place by more than this is no answer, m.
 const OUT_OF_REACH_M: f64 = 0.15;
@@ -50,6 +61,8 @@ pub struct Study {
     pub solved: Solved,
     /// Stimulus relative to the reference, with its range.
     pub stimulus: Vec<Range>,
+    /// Half-widths of the range by source, per head; empty without draws.
+    pub sources: Vec<Vec<(Source, f64)>>,
     /// Uncapped mid, for the mark "exceeds its reference".
     pub uncapped: Vec<f64>,
     pub lengths: Vec<Option<HeadLengths>>,
@@ -202,7 +215,16 @@ impl Library {
         frames: usize,
         scratch: &mut Scratch,
     ) -> (Rep, Solved) {
-        let once = |plan: &Plan, frames: usize, scratch: &mut Scratch| {
+        // A coarse look is enough to find the load that balance needs: it depends little on the posture.
+        if let Some(nominal) = plan.balance_load_kg() {
+            let rep = plan.rep(body, COARSE_FRAMES, &mut scratch.posture);
+            let load = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
+            if !load.unlimited && !near(load.load, nominal) {
+                plan.set_balance_load_kg(load.load.max(1.0));
+            }
+        }
+        let mut attempt = 0;
+        loop {
             let rep = plan.rep(body, frames, &mut scratch.posture);
             let solved = solve(
                 &rep,
@@ -214,29 +236,15 @@ impl Library {
                 mechanics::system::ContactFreedom::Usual,
                 &mut scratch.mechanics,
             );
-            (rep, solved)
-        };
-        // A coarse look is enough to find the load that balance needs.
-        const COARSE: usize = 7;
-        for _ in 0..3 {
-            let Some(nominal) = plan.balance_load_kg() else { break };
-            let (_, coarse) = once(plan, COARSE, scratch);
-            let load = coarse.load.load;
-            if (load - nominal).abs() <= 0.12 * nominal.max(10.0) || coarse.load.unlimited {
-                break;
+            match plan.balance_load_kg() {
+                Some(nominal) if attempt < 2 && !solved.load.unlimited && !near(solved.load.load, nominal) => {
+                    // Half-way: a posture that depends strongly on its load overshoots.
+                    plan.set_balance_load_kg((0.5 * (solved.load.load + nominal)).max(1.0));
+                    attempt += 1;
+                }
+                _ => return (rep, solved),
             }
-            // Half-way: the load of a changed posture tends to overshoot.
-            plan.set_balance_load_kg((0.5 * (load + nominal)).max(1.0));
         }
-        once(plan, frames, scratch)
-    }
-
-    /// Reference value of each head; heads without a direct movement refer to full activation at a good length.
-    fn denominators(&self, values: &[Option<f64>]) -> Vec<f64> {
-        let law = &self.tables.fibre_law;
-        let l = self.rules.free_length;
-        let free = law.active(l) * self.rules.length_weight(l);
-        values.iter().map(|v| v.unwrap_or(free).max(self.rules.reference_floor)).collect()
     }
 
     /// Solve a movement with its range.
@@ -248,7 +256,6 @@ impl Library {
         let body = self.body(&ask.person)?;
         let mut plan = self.plan(&resolved, &body)?;
         let mut scratch = Scratch::default();
-        let bench = self.bench();
         let model = MuscleModel::new(&self.tables, &body, &Variation::none());
         let (rep, solved) = self.settle(&mut plan, &body, &model, ask.frames, &mut scratch);
         if let Some((at, part, depth)) = plan.anchor_in_body(&rep, &body) {
@@ -275,45 +282,11 @@ impl Library {
                 OUT_OF_REACH_M * 1e3
             )));
         }
-        let mid_rep = &rep;
         let mid_of = self.denominators(&self.reference.mid);
-        let cap = self.rules.stimulus_cap;
-        let relative =
-            |raw: &[f64], by: &[f64]| -> Vec<f64> { raw.iter().zip(by).map(|(r, d)| (r / d).min(cap)).collect() };
         let uncapped: Vec<f64> = solved.raw.iter().zip(&mid_of).map(|(r, d)| r / d).collect();
-        let mid = relative(&solved.raw, &mid_of);
-        let stimulus = if ask.draws == 0 {
-            mid.iter().map(|m| Range::point(*m)).collect()
-        } else {
-            let methods: Vec<Vec<f64>> =
-                method_spread(&bench, &rep, &body, &model, &solved, widths, &mut scratch.mechanics)
-                    .iter()
-                    .map(|raw| relative(raw, &mid_of))
-                    .collect();
-            let references = self.reference_draws(ask.seed, ask.draws, widths)?;
-            let draws = Draws::new(ask.seed);
-            let sampler =
-                BodySampler::new(&self.spec(&ask.person)?, BodyTables::shipped(), BodySpread::scaled(widths.body))
-                    .map_err(|e| AskError::Problem(e.to_string()))?;
-            let results: Vec<Vec<f64>> = (0..ask.draws as u32)
-                .into_par_iter()
-                .map_init(Scratch::default, |scratch, i| {
-                    let v = variation(&self.spreads, &draws, i, widths);
-                    // Posture, paths, capacity and sharing anew, in a body of this draw.
-                    let drawn = sampler.draw(&body_scores(&draws, i, self.spreads.len()));
-                    let rep = match (&drawn, widths.body > 0.0) {
-                        (Ok(b), true) => self.drawn_rep(&resolved, &plan, b, ask.frames, scratch),
-                        _ => None,
-                    };
-                    let d = match (&rep, &drawn) {
-                        (Some(r), Ok(b)) => draw(&bench, r, b, &v, scratch),
-                        _ => draw(&bench, mid_rep, &body, &v, scratch),
-                    };
-                    relative(&d.raw, &references[i as usize])
-                })
-                .collect();
-            ranges(&mid, &results, &methods, &self.rules)
-        };
+        let centre =
+            Centre { resolved: &resolved, plan: &plan, rep: &rep, body: &body, model: &model, solved: &solved };
+        let Spread { stimulus, sources } = self.spread(ask, &centre, widths, &mut scratch)?;
         let lengths = self
             .tables
             .heads
@@ -324,93 +297,7 @@ impl Library {
                 seen.then(|| head_lengths(head, h, &solved.prepared.frames))
             })
             .collect();
-        Ok(Study { resolved, body, plan, rep, solved, stimulus, uncapped, lengths, model })
-    }
-
-    /// The movement in a drawn body, balanced for the load of the mid body.
-    fn drawn_rep(
-        &self,
-        resolved: &Resolved,
-        mid: &Plan,
-        body: &Body,
-        frames: usize,
-        scratch: &mut Scratch,
-    ) -> Option<Rep> {
-        let mut plan = self.plan(resolved, body).ok()?;
-        if let Some(kg) = mid.balance_load_kg() {
-            plan.set_balance_load_kg(kg);
-        }
-        Some(plan.rep(body, frames, &mut scratch.posture))
-    }
-
-    /// Reference values per draw: shipped for the default seed at full widths, else solved anew.
-    fn reference_draws(&self, seed: u64, count: usize, widths: &Widths) -> Result<Vec<Vec<f64>>, AskError> {
-        if seed == DEFAULT_SEED && count <= self.reference.draws.len() && *widths == Widths::default() {
-            return Ok(self.reference.draws[..count].iter().map(|d| self.denominators(d)).collect());
-        }
-        let draws = Draws::new(seed);
-        let jobs = self.reference_reps()?;
-        Ok((0..count as u32)
-            .into_par_iter()
-            .map_init(Scratch::default, |scratch, i| {
-                let v = variation(&self.spreads, &draws, i, widths);
-                self.denominators(&self.reference_raw(&jobs, &v, scratch))
-            })
-            .collect())
-    }
-
-    /// Reps of the reference movements in the average man.
-    fn reference_reps(&self) -> Result<Vec<(Vec<usize>, Rep, Body)>, AskError> {
-        let body = Body::average_man();
-        let mut scratch = Scratch::default();
-        self.reference
-            .movements
-            .iter()
-            .map(|(id, heads)| {
-                let r = self.resolve(id, &Settings::new())?;
-                let mut plan = self.plan(&r, &body)?;
-                let model = MuscleModel::new(&self.tables, &body, &Variation::none());
-                let (rep, _) = self.settle(&mut plan, &body, &model, 21, &mut scratch);
-                Ok((heads.clone(), rep, body.clone()))
-            })
-            .collect()
-    }
-
-    fn reference_raw(
-        &self,
-        jobs: &[(Vec<usize>, Rep, Body)],
-        v: &Variation,
-        scratch: &mut Scratch,
-    ) -> Vec<Option<f64>> {
-        let mut out = vec![None; self.tables.heads.len()];
-        for (heads, rep, body) in jobs {
-            let d = draw(&self.bench(), rep, body, v, scratch);
-            for &h in heads {
-                out[h] = Some(out[h].unwrap_or(0.0f64).max(d.raw[h]));
-            }
-        }
-        out
-    }
-
-    /// Text of `reference_values.csv` as this build computes it.
-    ///
-    /// # Errors
-    /// A reference movement that does not solve.
-    pub fn reference_values(&self) -> Result<String, AskError> {
-        let jobs = self.reference_reps()?;
-        let named = |v: &[Option<f64>]| -> BTreeMap<String, f64> {
-            v.iter().enumerate().filter_map(|(h, x)| Some((self.tables.heads[h].id.clone(), (*x)?))).collect()
-        };
-        let mid = named(&self.reference_raw(&jobs, &Variation::none(), &mut Scratch::default()));
-        let draws = Draws::new(DEFAULT_SEED);
-        let list: Vec<BTreeMap<String, f64>> = (0..crate::DEFAULT_DRAWS as u32)
-            .into_par_iter()
-            .map_init(Scratch::default, |scratch, i| {
-                let v = variation(&self.spreads, &draws, i, &Widths::default());
-                named(&self.reference_raw(&jobs, &v, scratch))
-            })
-            .collect();
-        Ok(ReferenceTable::write(&mid, &list))
+        Ok(Study { resolved, body, plan, rep, solved, stimulus, sources, uncapped, lengths, model })
     }
 
     /// Movements side by side.
@@ -608,10 +495,4 @@ impl Library {
             })
             .collect()
     }
-}
-
-/// Standard normal scores of a draw for the body's dimensions.
-fn body_scores(draws: &Draws, i: u32, heads: usize) -> Vec<f64> {
-    let first = body_dimension(heads);
-    (0..anatomy::body::BODY_DIMENSIONS as u32).map(|k| draws.normal(i, first + k)).collect()
 }

@@ -6,6 +6,7 @@ mod desk;
 mod load;
 mod rank;
 mod reference;
+mod why;
 
 pub use load::Library;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};

@@ -20,6 +20,8 @@ pub struct Library {
     pub ranges: Ranges,
     pub stops: Stops,
     pub rules: Rules,
+    /// Settings with the spread with which people perform them, in the setting's unit.
+    pub posture_spread: Vec<(String, f64)>,
     pub reference: ReferenceTable,
     /// First coach group of each head, in the order of the heads.
     pub group_of: Vec<String>,
@@ -145,6 +147,7 @@ impl Library {
             Ranges::parse(data::JOINT_RANGES.1, data::JOINT_RANGES.0).map_err(|p| joined("joint ranges", &p))?;
         let stops = Stops::parse(data::STOPS).map_err(|p| AskError::Problem(format!("stops.csv: {p:?}")))?;
         let rules = Rules::parse(data::RULES).map_err(|p| joined("rules.csv", &p))?;
+        let posture_spread = posture_spread(data::POSTURE_SPREAD)?;
         let groups_of = groups(&tables);
         let group_of = groups_of.iter().map(|g| g.first().cloned().unwrap_or_default()).collect();
         let reference = ReferenceTable::parse(data::REFERENCE_MOVEMENTS, data::REFERENCE_VALUES, &tables)
@@ -156,6 +159,7 @@ impl Library {
             ranges,
             stops,
             rules,
+            posture_spread,
             reference,
             group_of,
             groups_of,
@@ -204,6 +208,19 @@ impl Library {
     pub fn family_ids(&self) -> impl Iterator<Item = &str> {
         self.families.keys().map(String::as_str)
     }
+}
+
+/// Rows key, sd of the table of posture spreads.
+fn posture_spread(text: &str) -> Result<Vec<(String, f64)>, AskError> {
+    let mut out = Vec::new();
+    for r in csv::Reader::from_reader(text.as_bytes()).records() {
+        let r = r.map_err(problem("posture_spread.csv"))?;
+        let sd = r.get(1).and_then(|v| v.parse::<f64>().ok()).filter(|v| *v >= 0.0);
+        let key = r.get(0).unwrap_or("").to_string();
+        let sd = sd.ok_or_else(|| AskError::Problem(format!("posture_spread.csv: {key}: sd is not a number ≥ 0")))?;
+        out.push((key, sd));
+    }
+    Ok(out)
 }
 
 /// Coach groups of each head from the table of groups.

@@ -6,6 +6,8 @@ use std::collections::BTreeMap;
 /// Seed and number of draws of the shipped values.
 pub const DEFAULT_SEED: u64 = 1;
 pub const DEFAULT_DRAWS: usize = 32;
+/// Draws of one source alone.
+pub const SOURCE_DRAWS: usize = 6;
 
 /// Reference movements and values.
 #[derive(Clone, Debug, Default)]
@@ -16,6 +18,8 @@ pub struct ReferenceTable {
     pub mid: Vec<Option<f64>>,
     /// `[draw][head]` for the default seed; the mid where a head has no direct movement.
     pub draws: Vec<Vec<Option<f64>>>,
+    /// The same by source (its id), where that source alone varies.
+    pub alone: BTreeMap<String, Vec<Vec<Option<f64>>>>,
 }
 
 /// A line that could not be read.
@@ -28,7 +32,7 @@ pub struct ReferenceError {
 }
 
 impl ReferenceTable {
-    /// Parse the list of movements and the table of values (head, mid, d0, d1, …).
+    /// Parse the list of movements and the table of values (head, mid, d0, d1, …, strength0, …).
     pub fn parse(movements: &str, values: &str, tables: &AnatomyTables) -> Result<ReferenceTable, ReferenceError> {
         let mut by_movement: Vec<(String, Vec<usize>)> = Vec::new();
         let mut reader = csv::Reader::from_reader(movements.as_bytes());
@@ -47,9 +51,13 @@ impl ReferenceTable {
             }
         }
         let n = tables.heads.len();
-        let mut out = ReferenceTable { movements: by_movement, mid: vec![None; n], draws: Vec::new() };
+        let mut out = ReferenceTable { movements: by_movement, mid: vec![None; n], ..ReferenceTable::default() };
         let file = "reference_values.csv";
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(values.as_bytes());
+        let columns: Vec<String> = match reader.headers() {
+            Ok(names) => names.iter().map(str::to_string).collect(),
+            Err(e) => return Err(ReferenceError { file, line: 1, text: e.to_string() }),
+        };
         for r in reader.records() {
             let r = r.map_err(|e| ReferenceError { file, line: 0, text: e.to_string() })?;
             let line = r.position().map_or(0, |p| p.line());
@@ -61,29 +69,40 @@ impl ReferenceTable {
                 let Ok(v) = field.parse::<f64>() else {
                     return Err(ReferenceError { file, line, text: format!("\"{field}\" is not a number") });
                 };
-                if k == 0 {
-                    out.mid[h] = Some(v);
-                } else {
-                    while out.draws.len() < k {
-                        out.draws.push(vec![None; n]);
+                let column = columns.get(k + 1).map_or("", String::as_str);
+                let name = column.trim_end_matches(|c: char| c.is_ascii_digit());
+                let list = match name {
+                    "mid" => {
+                        out.mid[h] = Some(v);
+                        continue;
                     }
-                    out.draws[k - 1][h] = Some(v);
+                    "d" => &mut out.draws,
+                    _ => out.alone.entry(name.to_string()).or_default(),
+                };
+                let Ok(draw) = column[name.len()..].parse::<usize>() else {
+                    return Err(ReferenceError { file, line, text: format!("the column \"{column}\" is not known") });
+                };
+                while list.len() <= draw {
+                    list.push(vec![None; n]);
                 }
+                list[draw][h] = Some(v);
             }
         }
         Ok(out)
     }
 
-    /// Text of the values table.
-    pub fn write(mid: &BTreeMap<String, f64>, draws: &[BTreeMap<String, f64>]) -> String {
+    /// Text of the values table: the mid, then draws under a name each.
+    pub fn write(mid: &BTreeMap<String, f64>, columns: &[(&str, Vec<BTreeMap<String, f64>>)]) -> String {
         let mut out = String::from("head,mid");
-        for i in 0..draws.len() {
-            out.push_str(&format!(",d{i}"));
+        for (name, draws) in columns {
+            for i in 0..draws.len() {
+                out.push_str(&format!(",{name}{i}"));
+            }
         }
         out.push('\n');
         for (head, v) in mid {
             out.push_str(&format!("{head},{v:.6}"));
-            for d in draws {
+            for d in columns.iter().flat_map(|c| &c.1) {
                 out.push_str(&format!(",{:.6}", d.get(head).copied().unwrap_or(*v)));
             }
             out.push('\n');

@@ -44,6 +44,8 @@ fn a_range_widens_when_one_spread_widens() {
         ("strength", Widths { strength: 0.3, ..none }, Widths { strength: 1.0, ..none }),
         ("arms", Widths { arms: 0.3, ..none }, Widths { arms: 1.0, ..none }),
         ("anchors", Widths { anchors: 0.3, ..none }, Widths { anchors: 1.0, ..none }),
+        ("posture", Widths { posture: 0.3, ..none }, Widths { posture: 1.0, ..none }),
+        ("body", Widths { body: 0.3, ..none }, Widths { body: 1.0, ..none }),
         ("criterion", none, Widths { criterion: true, ..none }),
         ("contact", none, Widths { contact: true, ..none }),
     ] {
@@ -73,5 +75,41 @@ fn thirty_two_draws_stand_for_a_thousand() {
         let mean = sum / f64::from(n.max(1));
         println!("{m}: ends of {n} ranges differ by {mean:.3} on average, {worst:.3} at worst");
         assert!(mean < 0.06 && worst < 0.3, "{m}: mean {mean:.3}, worst {worst:.3}");
+    }
+}
+
+/// A body and an anatomy drawn from the spreads, other than those the range was made of: how often does its stimulus lie
+/// inside the shown range? The range is meant to hold 80 % of them; what criterion and contact add comes on top.
+#[test]
+fn four_of_five_drawn_people_lie_inside_the_shown_range() {
+    let shown_from = library().rules.class_some;
+    let (mut inside, mut all) = (0, 0);
+    for m in ["back-squat", "romanian-deadlift", "bench-press", "seated-cable-row", "barbell-curl", "leg-extension"] {
+        let drawn_alone = Widths { criterion: false, contact: false, ..Widths::default() };
+        let shown = ranges(m, 32, 1, &drawn_alone);
+        let people = library().worlds(&ask(m, 64, 1000), &drawn_alone).unwrap_or_else(|e| panic!("{m}: {e}"));
+        let (mut here, mut of) = (0, 0);
+        for person in &people {
+            for (r, s) in shown.iter().zip(person).filter(|(r, _)| r.mid >= shown_from) {
+                of += 1;
+                here += usize::from((r.low..=r.high).contains(s));
+            }
+        }
+        println!("{m}: {:.0} % of {of} inside", 100.0 * here as f64 / of as f64);
+        inside += here;
+        all += of;
+    }
+    let share = inside as f64 / all as f64;
+    println!("all: {:.1} % of {all} inside", 100.0 * share);
+    assert!((0.75..=0.85).contains(&share), "{:.1} %", 100.0 * share);
+}
+
+#[test]
+fn every_range_says_where_it_comes_from() {
+    let look = library().look(&ask("back-squat", 32, 1)).expect("the squat is solved");
+    println!("{}", look.range_note);
+    assert!(look.range_note.starts_with("The ranges come from "), "{}", look.range_note);
+    for h in look.heads.iter().filter(|h| h.stimulus.width() > 0.05) {
+        assert!(h.range_sources.values().any(|w| *w > 0.0), "{}: no source for {:?}", h.id, h.stimulus);
     }
 }

@@ -7,7 +7,7 @@ use crate::system::{
 use crate::wrench::frame_wrenches;
 use anatomy::body::Body;
 use anatomy::heads::MuscleModel;
-use anatomy::skeleton::{JOINTS, Joint};
+use anatomy::skeleton::{JOINTS, Joint, ROWS};
 use movement::rep::Rep;
 use numerics::capacity::{Bounds, Capacity};
 use numerics::quantile::quantile;
@@ -86,6 +86,8 @@ pub struct Shares {
     pub residual_nm: f64,
     /// Value of every free component, [frame][free index].
     pub free: Vec<Vec<f64>>,
+    /// What one more N·m would cost, by frame and row; a head is called upon by Σ price × moment it could make.
+    pub prices: Vec<[f64; ROWS]>,
 }
 
 /// Memory of the solvers, kept from frame to frame and movement to movement.
@@ -219,6 +221,7 @@ impl Prepared {
             activation: vec![vec![0.0; model.len()]; n],
             residual_nm: 0.0,
             free: self.frames.iter().map(|f| vec![0.0; f.free.len()]).collect(),
+            prices: vec![[0.0; ROWS]; n],
         };
         for (block, systems) in self.blocks.iter().zip(&self.systems) {
             self.share_block(block, systems, load, capacity, criterion, model, memory, 1e6, &mut out, true);
@@ -299,6 +302,9 @@ impl Prepared {
                 let slot = &mut out.activation[t][h];
                 // A trunk head of a one-sided lift has two columns: the busier side counts.
                 *slot = slot.max(a);
+            }
+            for (k, row) in block.rows.iter().enumerate() {
+                out.prices[t][row.index()] = memory.workspace.lambda[k] / ROW_NM;
             }
             for (j, c) in s.cheap.iter().enumerate() {
                 if let Some(k) = c.free {

@@ -38,6 +38,18 @@ pub fn solve(
     Solved { prepared, load, shares, raw, raw_long }
 }
 
+/// The load of a hard set alone.
+pub fn hard_set(
+    rep: &Rep,
+    body: &Body,
+    model: &MuscleModel,
+    stops: &Stops,
+    rules: &Rules,
+    memory: &mut Memory,
+) -> SetLoad {
+    prepare(rep, body, model, ContactFreedom::Usual, stops).set_load(&rules.load_rule(), memory)
+}
+
 /// The same rep and load under another criterion.
 pub fn stimulus_by(
     prepared: &Prepared,

@@ -2,7 +2,7 @@
 
 use anatomy::skeleton::{ROWS, Row, hip_angles};
 use mechanics::solve::Prepared;
-use mechanics::system::required_rows;
+use mechanics::system::{Block, required_rows};
 use movement::rep::Rep;
 use units::V3;
 
@@ -27,67 +27,86 @@ impl AxisMoment {
     }
 }
 
+/// Words for a row's two directions.
+const WORDS: [(Row, &str, &str); 12] = [
+    (Row::KneeFlexion, "knee.flexion", "knee.extension"),
+    (Row::AnklePlantarflexion, "ankle.plantarflexion", "ankle.dorsiflexion"),
+    (Row::LumbarFlexion, "lumbar.flexion", "lumbar.extension"),
+    (Row::LumbarSideBend, "lumbar.side-bend-right", "lumbar.side-bend-left"),
+    (Row::LumbarRotation, "lumbar.rotation-left", "lumbar.rotation-right"),
+    (Row::NeckFlexion, "neck.flexion", "neck.extension"),
+    (Row::ElbowFlexion, "elbow.flexion", "elbow.extension"),
+    (Row::ForearmPronation, "forearm.pronation", "forearm.supination"),
+    (Row::WristFlexion, "wrist.flexion", "wrist.extension"),
+    (Row::GirdleElevation, "girdle.elevation", "girdle.depression"),
+    (Row::GirdleProtraction, "girdle.protraction", "girdle.retraction"),
+    (Row::GirdleUpwardRotation, "girdle.upward-rotation", "girdle.downward-rotation"),
+];
+
+/// Signed moments of one frame at a load by anatomical axis: (positive direction, negative direction, N·m).
+fn signed_moments(
+    rep: &Rep,
+    prepared: &Prepared,
+    blocks: &[&Block],
+    frame: usize,
+    load: f64,
+) -> Vec<(&'static str, &'static str, f64)> {
+    let f = &prepared.frames[frame];
+    let mut rows = [0.0; ROWS];
+    let mut seen: Vec<Row> = Vec::new();
+    for b in blocks {
+        let r = required_rows(rep, b, f, load);
+        for &row in &b.rows {
+            rows[row.index()] = r[row.index()];
+            seen.push(row);
+        }
+    }
+    let mut out = Vec::new();
+    let get = |r: Row| rows[r.index()];
+    if seen.contains(&Row::HipZ) {
+        let m = V3::new(get(Row::HipX), get(Row::HipY), get(Row::HipZ));
+        let (flexion, _, _) = hip_angles(&f.side.limbs.hip);
+        let abduction = -V3::new(flexion.cos(), flexion.sin(), 0.0);
+        out.push(("hip.flexion", "hip.extension", m.z));
+        out.push(("hip.abduction", "hip.adduction", m.dot(&abduction)));
+        let turn = m.dot(&f.side.limbs.hip.column(1));
+        out.push(("hip.internal-rotation", "hip.external-rotation", turn));
+    }
+    if seen.contains(&Row::ShoulderZ) {
+        let m = V3::new(get(Row::ShoulderX), get(Row::ShoulderY), get(Row::ShoulderZ));
+        out.push(("shoulder.flexion", "shoulder.extension", m.z));
+        out.push(("shoulder.abduction", "shoulder.adduction", -m.x));
+        out.push(("shoulder.horizontal-adduction", "shoulder.horizontal-abduction", m.y));
+        let turn = m.dot(&f.side.limbs.shoulder.column(1));
+        out.push(("shoulder.internal-rotation", "shoulder.external-rotation", turn));
+    }
+    out.extend(WORDS.into_iter().filter(|w| seen.contains(&w.0)).map(|(row, plus, minus)| (plus, minus, get(row))));
+    out
+}
+
+/// Moments that muscles must make in one frame at a load, N·m, each named by the direction in which it is positive; the
+/// girdle's second stage is among them.
+pub fn frame_moments(rep: &Rep, prepared: &Prepared, frame: usize, load: f64) -> Vec<(&'static str, f64)> {
+    let blocks: Vec<&Block> = prepared.blocks.iter().chain(prepared.second.iter().map(|s| &s.0)).collect();
+    signed_moments(rep, prepared, &blocks, frame, load)
+        .into_iter()
+        .map(|(plus, minus, v)| if v >= 0.0 { (plus, v) } else { (minus, -v) })
+        .collect()
+}
+
 /// Required moments of the right side at a load, every balanced axis in the direction in which its mean is positive.
 pub fn axis_moments(rep: &Rep, prepared: &Prepared, load: f64) -> Vec<AxisMoment> {
-    let n = prepared.frames.len();
-    let mut by_axis: Vec<(&'static str, &'static str, Vec<f64>)> = Vec::new();
-    for (t, f) in prepared.frames.iter().enumerate() {
-        let mut rows = [0.0; ROWS];
-        let mut seen: Vec<Row> = Vec::new();
-        for b in &prepared.blocks {
-            let r = required_rows(rep, b, f, load);
-            for &row in &b.rows {
-                rows[row.index()] = r[row.index()];
-                seen.push(row);
-            }
-        }
-        let mut put = |plus: &'static str, minus: &'static str, v: f64| {
-            if let Some(e) = by_axis.iter_mut().find(|e| e.0 == plus) {
-                e.2.push(v);
-            } else {
-                let mut values = vec![0.0; t];
-                values.push(v);
-                by_axis.push((plus, minus, values));
-            }
-        };
-        let get = |r: Row| rows[r.index()];
-        if seen.contains(&Row::HipZ) {
-            let m = V3::new(get(Row::HipX), get(Row::HipY), get(Row::HipZ));
-            let (flexion, _, _) = hip_angles(&f.side.limbs.hip);
-            let abduction = -V3::new(flexion.cos(), flexion.sin(), 0.0);
-            put("hip.flexion", "hip.extension", m.z);
-            put("hip.abduction", "hip.adduction", m.dot(&abduction));
-            put("hip.internal-rotation", "hip.external-rotation", m.dot(&f.side.limbs.hip.column(1)));
-        }
-        if seen.contains(&Row::ShoulderZ) {
-            let m = V3::new(get(Row::ShoulderX), get(Row::ShoulderY), get(Row::ShoulderZ));
-            put("shoulder.flexion", "shoulder.extension", m.z);
-            put("shoulder.abduction", "shoulder.adduction", -m.x);
-            put("shoulder.horizontal-adduction", "shoulder.horizontal-abduction", m.y);
-            put("shoulder.internal-rotation", "shoulder.external-rotation", m.dot(&f.side.limbs.shoulder.column(1)));
-        }
-        for (row, plus, minus) in [
-            (Row::KneeFlexion, "knee.flexion", "knee.extension"),
-            (Row::AnklePlantarflexion, "ankle.plantarflexion", "ankle.dorsiflexion"),
-            (Row::LumbarFlexion, "lumbar.flexion", "lumbar.extension"),
-            (Row::LumbarSideBend, "lumbar.side-bend-right", "lumbar.side-bend-left"),
-            (Row::LumbarRotation, "lumbar.rotation-left", "lumbar.rotation-right"),
-            (Row::NeckFlexion, "neck.flexion", "neck.extension"),
-            (Row::ElbowFlexion, "elbow.flexion", "elbow.extension"),
-            (Row::ForearmPronation, "forearm.pronation", "forearm.supination"),
-            (Row::WristFlexion, "wrist.flexion", "wrist.extension"),
-            (Row::GirdleElevation, "girdle.elevation", "girdle.depression"),
-            (Row::GirdleProtraction, "girdle.protraction", "girdle.retraction"),
-            (Row::GirdleUpwardRotation, "girdle.upward-rotation", "girdle.downward-rotation"),
-        ] {
-            if seen.contains(&row) {
-                put(plus, minus, get(row));
+    let blocks: Vec<&Block> = prepared.blocks.iter().collect();
+    let mut out: Vec<(&'static str, &'static str, Vec<f64>)> = Vec::new();
+    for t in 0..prepared.frames.len() {
+        for (k, (plus, minus, v)) in signed_moments(rep, prepared, &blocks, t, load).into_iter().enumerate() {
+            match out.get_mut(k) {
+                Some(axis) => axis.2.push(v),
+                None => out.push((plus, minus, vec![v])),
             }
         }
     }
-    by_axis
-        .into_iter()
-        .filter(|(_, _, v)| v.len() == n)
+    out.into_iter()
         .map(|(plus, minus, v)| {
             if v.iter().sum::<f64>() >= 0.0 {
                 AxisMoment { axis: plus, values_nm: v }

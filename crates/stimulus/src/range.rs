@@ -21,20 +21,79 @@ pub struct Widths {
     pub arms: f64,
     pub anchors: f64,
     pub body: f64,
+    /// How exactly the settings are performed.
+    pub posture: f64,
     pub criterion: bool,
     pub contact: bool,
 }
 
+/// Where a range comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Source {
+    Strength,
+    Arms,
+    Anchors,
+    Body,
+    Posture,
+    Criterion,
+    Contact,
+}
+
+impl Source {
+    /// Sources that are drawn; the other two are a choice among a few methods.
+    pub const DRAWN: [Source; 5] = [Source::Strength, Source::Arms, Source::Anchors, Source::Body, Source::Posture];
+
+    pub fn id(self) -> &'static str {
+        match self {
+            Source::Strength => "strength",
+            Source::Arms => "arms",
+            Source::Anchors => "anchors",
+            Source::Body => "body",
+            Source::Posture => "posture",
+            Source::Criterion => "criterion",
+            Source::Contact => "contact",
+        }
+    }
+
+    /// In a coach's words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Source::Strength => "how strong each head is",
+            Source::Arms => "its lever arms",
+            Source::Anchors => "the length at which it is strongest",
+            Source::Body => "the body's proportions",
+            Source::Posture => "how exactly the lift is performed",
+            Source::Criterion => "how muscles share a load",
+            Source::Contact => "what feet and hands do against the floor and the bar",
+        }
+    }
+}
+
 impl Default for Widths {
     fn default() -> Self {
-        Widths { strength: 1.0, arms: 1.0, anchors: 1.0, body: 1.0, criterion: true, contact: true }
+        Widths { strength: 1.0, arms: 1.0, anchors: 1.0, body: 1.0, posture: 1.0, criterion: true, contact: true }
     }
 }
 
 impl Widths {
     /// Nothing is uncertain: every range collapses to the mid.
     pub const NONE: Widths =
-        Widths { strength: 0.0, arms: 0.0, anchors: 0.0, body: 0.0, criterion: false, contact: false };
+        Widths { strength: 0.0, arms: 0.0, anchors: 0.0, body: 0.0, posture: 0.0, criterion: false, contact: false };
+
+    /// One source at its full width, the others off.
+    pub fn only(source: Source) -> Widths {
+        let mut w = Widths::NONE;
+        match source {
+            Source::Strength => w.strength = 1.0,
+            Source::Arms => w.arms = 1.0,
+            Source::Anchors => w.anchors = 1.0,
+            Source::Body => w.body = 1.0,
+            Source::Posture => w.posture = 1.0,
+            Source::Criterion => w.criterion = true,
+            Source::Contact => w.contact = true,
+        }
+        w
+    }
 }
 
 /// First dimension of the draws that describes the body; those before it describe the muscles.
@@ -111,17 +170,18 @@ pub fn method_spread(
     mid: &Solved,
     widths: &Widths,
     memory: &mut Memory,
-) -> Vec<Vec<f64>> {
+) -> Vec<(Source, Vec<f64>)> {
     let mut out = Vec::new();
     if widths.criterion {
         for c in [Criterion::Quadratic, Criterion::VolumeQuadratic, Criterion::MinMax] {
-            out.push(stimulus_by(&mid.prepared, &mid.load, c, model, bench.rules, memory));
+            let raw = stimulus_by(&mid.prepared, &mid.load, c, model, bench.rules, memory);
+            out.push((Source::Criterion, raw));
         }
     }
     if widths.contact && rep.frames.iter().any(|f| f.free.iter().any(|c| c.contact_choice)) {
         for freedom in [ContactFreedom::Fixed, ContactFreedom::Wide] {
             let s = solve(rep, body, model, bench.stops, bench.rules, Criterion::Cubic, freedom, memory);
-            out.push(s.raw);
+            out.push((Source::Contact, s.raw));
         }
     }
     out

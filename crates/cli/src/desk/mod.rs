@@ -16,7 +16,7 @@ pub use sources::sources;
 use crate::args::{Shared, Wish};
 use crate::json;
 use crate::problem::{Problem, Report};
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank};
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank, Why};
 use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
@@ -96,6 +96,12 @@ impl Desk {
             }
         }
         if report.problems.is_empty() { Ok(looks) } else { Err(report) }
+    }
+
+    /// Why a movement does what it does to a head.
+    pub fn why(&self, wish: &Wish, head: &str) -> Result<Why, Report> {
+        let why = self.library.why(&self.ask(wish, false), head);
+        why.map(|w| Why { schema: json::WHY.into(), ..w }).map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
     pub fn compare(&self, wishes: &[Wish], scene: bool) -> Result<Compare, Report> {

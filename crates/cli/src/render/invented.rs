@@ -31,6 +31,7 @@ fn head(id: &str, class: Class, stimulus: Range, by_joint: &[(&str, f64)], oppos
         activation: 0.5,
         force_n: 812.0,
         marks: Vec::new(),
+        range_sources: BTreeMap::new(),
         ribbon: None,
     }
 }
@@ -72,6 +73,7 @@ pub fn look() -> Look {
         cautions: texts(&["low back", "safety arms near failure"]),
         stop_signs: texts(&["sharp or catching joint pain"]),
         notes: texts(&["feet push straight down unless fixed"]),
+        range_note: String::new(),
         scene: None,
     }
 }
@@ -126,6 +128,71 @@ pub fn rank() -> Rank {
             row("back-squat", Class::Little, Range::point(0.08)),
         ],
         left_out: (1..=7).map(|n| format!("Machine {n}: not in this kit")).collect(),
+    }
+}
+
+pub fn why() -> Why {
+    let l = look();
+    Why {
+        schema: "lengthwise.why/1".into(),
+        movement: l.movement.clone(),
+        name: l.name.clone(),
+        settings: l.settings.clone(),
+        body: l.body.clone(),
+        head: "semitendinosus".into(),
+        plain: "semitendinosus".into(),
+        class: Class::Little,
+        stimulus: r(0.05, 0.12, 0.2),
+        finding:
+            "semitendinosus gets little (0.12 of its best): hip extension asks for it, but the knee takes 86 % of \
+                  that call away, because it must make knee extension and the head works against that."
+                .into(),
+        activation: 0.08,
+        phase: 0.9,
+        joints: vec![
+            WhyJoint {
+                joint: "hip".into(),
+                pull: 0.54,
+                moment_nm: 210.0,
+                axis: "hip.extension".into(),
+                arm_m: 0.06,
+                change_mm: -90.0,
+            },
+            WhyJoint {
+                joint: "knee".into(),
+                pull: -0.46,
+                moment_nm: 140.0,
+                axis: "knee.extension".into(),
+                arm_m: -0.04,
+                change_mm: 84.0,
+            },
+        ],
+        length: WhyLength { span: Span { min: 0.9, max: 0.96 }, force_share: 0.97, weight: 1.02 },
+        partners: vec![
+            WhyPartner { head: "gluteus-maximus-middle-part".into(), plain: "middle glute max".into(), share: 0.41 },
+            WhyPartner { head: "semitendinosus".into(), plain: "semitendinosus".into(), share: 0.03 },
+        ],
+        fixed_contact: Some(0.1),
+        flips: vec![
+            WhyFlip {
+                setting: "shank_deg".into(),
+                unit: "deg".into(),
+                from: SettingValue::Number(34.0),
+                to: SettingValue::Number(12.5),
+                class: Class::Some,
+                stimulus: 0.17,
+            },
+            WhyFlip {
+                setting: "guide".into(),
+                unit: String::new(),
+                from: SettingValue::Word("free".into()),
+                to: SettingValue::Word("wall".into()),
+                class: Class::Some,
+                stimulus: 0.21,
+            },
+        ],
+        steady: vec![WhySteady { setting: "stance_x".into(), span: Span { min: 0.1, max: 0.14 } }],
+        marks: texts(&["low confidence"]),
     }
 }
 

@@ -24,6 +24,9 @@ pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
     }
     page.gap();
     page.lines(&heads_table(l, all_heads));
+    if !l.range_note.is_empty() {
+        page.prose(&l.range_note);
+    }
     page.list("Look out for", &l.cautions);
     page.list("Stop when", &l.stop_signs);
     if !l.contact_forces.is_empty() {

@@ -8,6 +8,7 @@ pub mod rank;
 pub mod sources;
 pub mod table;
 pub mod text;
+pub mod why;
 
 #[cfg(test)]
 pub(crate) mod invented;

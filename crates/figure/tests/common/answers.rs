@@ -29,6 +29,7 @@ fn head(plain: &str, class: Class, s: [f64; 3], length: [f64; 2], joints: &[(&st
         activation: 0.5,
         force_n: 900.0,
         marks: Vec::new(),
+        range_sources: BTreeMap::new(),
         ribbon: Some(ribbon),
     }
 }
@@ -76,6 +77,7 @@ pub fn squat_look() -> Look {
             "pain above 5 of 10 that lasts to the next day".into(),
         ],
         notes: vec!["Feet do not slide: the sideways push is left free within rubber friction".into()],
+        range_note: String::new(),
         scene: Option::Some(super::squat()),
     }
 }

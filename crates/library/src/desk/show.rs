@@ -16,7 +16,7 @@ impl Library {
         self.catalogue.convention(id).unwrap_or_default().into_iter().collect()
     }
 
-    pub(super) fn look_of(&self, s: &Study, ask: &Ask) -> Look {
+    pub(crate) fn look_of(&self, s: &Study, ask: &Ask) -> Look {
         let n = s.rep.frames.len();
         let load = s.solved.load.load;
         let convention = self.convention(&s.resolved.id);
@@ -65,6 +65,9 @@ impl Library {
                 activation: a.iter().sum::<f64>() / n as f64,
                 force_n: force,
                 marks,
+                range_sources: s.sources.get(h).map_or_else(BTreeMap::new, |list| {
+                    list.iter().filter(|(_, w)| *w > 0.0).map(|(q, w)| (q.id().to_string(), *w)).collect()
+                }),
                 ribbon: ask.scene.then(|| Ribbon {
                     total_mm: lengths.total_m.iter().map(|v| v * 1e3).collect(),
                     by_joint_mm: joint_series(lengths),
@@ -72,6 +75,7 @@ impl Library {
             });
         }
         heads.sort_by(|a, b| b.stimulus.mid.total_cmp(&a.stimulus.mid).then(a.id.cmp(&b.id)));
+        let range_note = range_note(&s.sources, &s.stimulus, self.rules.class_some);
         let moments = axis_moments(&s.rep, &s.solved.prepared, load)
             .into_iter()
             .map(|m| {
@@ -124,12 +128,13 @@ impl Library {
             cautions,
             stop_signs: family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default(),
             notes,
+            range_note,
             scene: ask.scene.then(|| self.scene_of(s, load)),
         }
     }
 
     /// Settings that the family file reads, the tempo, and whatever the coach set himself.
-    pub(super) fn shown_settings(&self, r: &Resolved) -> Settings {
+    pub(crate) fn shown_settings(&self, r: &Resolved) -> Settings {
         let text = self.catalogue.movement(&r.id).and_then(|m| self.family(&m.family).ok()).map(|f| f.text.as_str());
         let uses = |key: &str| {
             text.is_none_or(|t| {
@@ -146,7 +151,7 @@ impl Library {
             .collect()
     }
 
-    pub(super) fn is_cuff(&self, id: &str) -> bool {
+    pub(crate) fn is_cuff(&self, id: &str) -> bool {
         matches!(id, "supraspinatus" | "infraspinatus" | "teres-minor" | "subscapularis")
     }
 
@@ -173,6 +178,7 @@ impl Library {
             activation: 0.0,
             force_n: 0.0,
             marks: vec!["its joint is supported or held here: convention only".into()],
+            range_sources: BTreeMap::new(),
             ribbon: None,
         }
     }
@@ -276,6 +282,31 @@ impl Library {
         }
         sc
     }
+}
+
+/// Which sources make the ranges of the heads that get something: parts of the summed variance.
+fn range_note(sources: &[Vec<(Source, f64)>], stimulus: &[Range], shown_from: f64) -> String {
+    let mut parts: Vec<(Source, f64)> = Vec::new();
+    for list in sources.iter().zip(stimulus).filter(|(_, s)| s.mid >= shown_from).map(|(l, _)| l) {
+        for &(source, width) in list {
+            match parts.iter_mut().find(|p| p.0 == source) {
+                Some(p) => p.1 += width * width,
+                None => parts.push((source, width * width)),
+            }
+        }
+    }
+    let all: f64 = parts.iter().map(|p| p.1).sum();
+    if all <= 0.0 {
+        return String::new();
+    }
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let words: Vec<String> = parts
+        .iter()
+        .take(3)
+        .filter(|p| p.1 >= 0.05 * all)
+        .map(|(source, v)| format!("{} ({:.0} %)", source.words(), 100.0 * v / all))
+        .collect();
+    format!("The ranges come from {}.", words.join(", then "))
 }
 
 fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {
