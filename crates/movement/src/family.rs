@@ -237,7 +237,8 @@ pub struct Contact {
     /// Friction limit (default 0.6: rubber).
     #[serde(default)]
     pub friction: Option<Placed>,
-    /// Part of the whole that this contact would carry if it were free to choose; larger = takes more.
+    /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
+    /// 0 = a place only, for a free component such as `seat-push`.
     #[serde(default)]
     pub readiness: Option<Placed>,
     #[serde(default)]
@@ -249,7 +250,8 @@ pub struct Contact {
 #[serde(deny_unknown_fields)]
 pub struct FreeComponent {
     /// `side-push` (two feet or hands push apart), `fore-push` (shear along the foot), `pressure` (pressure moves
-    /// sideways under the foot), `bar-push` (hand along a bar), `axial-hip`, `axial-shoulder`, `trunk-stop`.
+    /// sideways under the foot), `bar-push` (hand along a bar), `axial-hip`, `axial-shoulder`, `trunk-stop`,
+    /// `seat-push` (a seat under a thigh).
     pub kind: Spanned<String>,
     /// Usual value as a ratio of the normal force or hand load.
     #[serde(default)]
