@@ -9,6 +9,7 @@ use library::Library;
 use rayon::prelude::*;
 
 pub mod cases;
+pub mod curves;
 mod facts;
 pub mod groups;
 pub mod model;

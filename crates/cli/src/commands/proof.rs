@@ -40,6 +40,10 @@ pub struct Args {
     /// Prints the rows as JSON
     #[arg(long)]
     json: bool,
+    /// Also draws lever arms over their angles with the published points; .svg or
+    /// .png, with --group moment-arms
+    #[arg(long, value_name = "FILE", value_parser = crate::args::figure_file, requires = "group")]
+    figure: Option<PathBuf>,
 }
 
 impl Args {
@@ -50,6 +54,9 @@ impl Args {
         mention(&warnings);
         if let Some(part) = &self.part {
             desk::keep_part(&mut proof, part)?;
+        }
+        if let Some(path) = &self.figure {
+            super::write_figure(path, &desk::arms_picture(&proof)?)?;
         }
         if self.misses {
             proof.rows.retain(|r| !r.pass);

@@ -12,7 +12,7 @@ mod workbook;
 
 pub use audit::AuditRequest;
 pub use check::{Checked, check};
-pub use proof::{Proof, keep_part, proof};
+pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use sources::sources;
 
 use crate::args::{Shared, Wish};

@@ -4,14 +4,17 @@ use crate::files;
 use crate::problem::{Problem, Report};
 use answer::ProofRow;
 use library::Library;
-use proof::groups::ALL;
-use proof::{Group, Summary, named, prove, summaries};
+use proof::curves::arm_curves;
+use proof::groups::{ALL, moment_arms};
+use proof::{CaseError, Group, Summary, Table, named, prove, summaries};
 use std::path::Path;
 
 /// Comparisons and what they come to.
 pub struct Proof {
     pub summaries: Vec<Summary>,
     pub rows: Vec<ProofRow>,
+    /// Further case tables that were judged: (path, text).
+    pub extra: Vec<(String, String)>,
 }
 
 /// Judges all groups, or one; `from`: a folder with further tables. Tables of the folder that belong to no group are
@@ -40,13 +43,31 @@ pub fn proof(group: Option<&str>, from: Option<&Path>) -> Result<(Proof, Report)
         let none = Problem::error(folder.display().to_string(), "the folder holds no case table that could be judged");
         return Err(none.expected("a .csv file named like a group, for instance moment-arms.csv").into());
     }
-    let bad = |e: proof::CaseError| {
-        let place = if e.line == 0 { e.file.clone() } else { format!("{}:{}", e.file, e.line) };
-        Report::from(Problem::error(place, e.text).remedy("see docs/proof_cases.md for the columns"))
-    };
     let rows = prove(&library, &groups, &extra).map_err(bad)?;
     let summaries = summaries(&groups, &rows, &extra).map_err(bad)?;
-    Ok((Proof { summaries, rows }, warnings))
+    Ok((Proof { summaries, rows, extra }, warnings))
+}
+
+fn bad(e: CaseError) -> Report {
+    let place = if e.line == 0 { e.file } else { format!("{}:{}", e.file, e.line) };
+    Problem::error(place, e.text).remedy("see docs/proof_cases.md for the columns").into()
+}
+
+/// Lever arms over their angles, as SVG: of the rows that are left.
+pub fn arms_picture(proof: &Proof) -> Result<String, Report> {
+    let library = Library::embedded().map_err(|e| Report::internal(format!("the shipped data: {e}")))?;
+    let group = find(moment_arms::NAME)?;
+    let mut curves = Vec::new();
+    let shipped = (format!("data/proof/{}.csv", group.name), group.cases.to_string());
+    for (file, text) in std::iter::once(&shipped).chain(&proof.extra).filter(|t| named(&t.0) == group.name) {
+        let table = Table::parse(file, text).map_err(bad)?;
+        curves.extend(arm_curves(&library, &table, &proof.rows).map_err(bad)?);
+    }
+    let none = || {
+        let what = "no curve: three rows of one muscle and axis at different angles make one";
+        Report::from(Problem::error("--figure", what).remedy("use --group moment-arms, or another --part"))
+    };
+    figure::arms_card(&curves, &figure::Card::default()).map(|d| d.svg).ok_or_else(none)
 }
 
 fn find(name: &str) -> Result<&'static Group, Report> {

@@ -128,7 +128,7 @@ mod tests {
         };
         let sign = ProofRow { unit: "sign".into(), tolerance: 0.0, published: 1.0, ..row("a-sign", -1.0, false) };
         let tiny = ProofRow { unit: "error".into(), tolerance: 1e-9, published: 0.0, ..row("tiny", 3.2e-13, true) };
-        Proof { summaries: vec![summary], rows: vec![row("one", 18.4, true), row("two", -3.0, false), sign, tiny] }
+        Proof { summaries: vec![summary], rows: vec![row("one", 18.4, true), row("two", -3.0, false), sign, tiny], extra: Vec::new() }
     }
 
     #[test]
