@@ -138,7 +138,7 @@ fn validation(library: &Library) -> Result<String, Failed> {
         }
         writeln!(out, "\n| miss | ours | published | note |\n|---|--:|--:|---|")?;
         for r in misses {
-            let ours = r.value.map_or("none".to_string(), short);
+            let ours = r.value.map_or("cannot say".to_string(), short);
             let published = format!("{} ± {} {}", short(r.published), short(r.tolerance), r.unit);
             let note = [r.part.as_str(), r.note.as_str()].iter().filter(|t| !t.is_empty()).copied().collect::<Vec<_>>();
             writeln!(out, "| {} | {ours} | {published} | {} |", r.id, note.join("; ").replace('|', "\\|"))?;

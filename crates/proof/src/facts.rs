@@ -43,6 +43,9 @@ const QUANTITIES: [(&str, Quantity); 8] = [
     ("torque-evenness", Quantity::Evenness),
 ];
 
+/// Quantity of a fact that the program cannot speak about: it counts as a miss, without a value.
+const ABSENT: &str = "absent";
+
 /// Judges a table of facts: one comparison per id, 1 when it holds, −1 when a part fails.
 ///
 /// # Errors
@@ -51,6 +54,7 @@ pub fn judge(group: &str, library: &Library, table: &Table) -> Result<Vec<ProofR
     let man = Subject::table_man(library);
     let mut out: Vec<ProofRow> = Vec::new();
     for row in table.cases() {
+        let absent = row.text("quantity")? == ABSENT;
         let failed = part(&man, &row)?;
         let fresh = row.comparison(group)?;
         let known = out.last_mut().filter(|last| last.id == fresh.id);
@@ -59,7 +63,8 @@ pub fn judge(group: &str, library: &Library, table: &Table) -> Result<Vec<ProofR
         if let Some(why) = failed {
             fact.note.push_str(&format!("; fails: {why}"));
         }
-        fact.value = Some(if holds { 1.0 } else { -1.0 });
+        let silent = absent || known.as_ref().is_some_and(|k| k.value.is_none());
+        fact.value = (!silent).then_some(if holds { 1.0 } else { -1.0 });
         fact.pass = holds;
         match known {
             Some(k) => *k = fact,
@@ -72,7 +77,7 @@ pub fn judge(group: &str, library: &Library, table: &Table) -> Result<Vec<ProofR
 /// Why a part fails; `None` when it holds.
 fn part(man: &Subject, row: &Row) -> Result<Option<String>, CaseError> {
     let name = row.text("quantity")?;
-    if name == "absent" {
+    if name == ABSENT {
         return Ok(Some("the program cannot say".into()));
     }
     let quantity = QUANTITIES.iter().find(|q| q.0 == name).map(|q| q.1).ok_or_else(|| {

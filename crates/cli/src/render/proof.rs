@@ -74,7 +74,7 @@ fn case(r: &ProofRow) -> Row {
         (unit, t) => format!("{} ± {} {unit}", figure(r.published, digits), figure(t, digits)),
     };
     let ours = match (r.value, r.unit.as_str()) {
-        (None, _) => "none".into(),
+        (None, _) => "cannot say".into(),
         (Some(v), "sign") => if v > 0.0 { "holds" } else { "fails" }.into(),
         (Some(v), _) => figure(v, digits),
     };

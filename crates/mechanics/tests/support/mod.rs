@@ -24,7 +24,7 @@ struct FileLink {
 
 #[derive(Deserialize)]
 pub struct Sample {
-    q: Vec<f64>,
+    pub q: Vec<f64>,
     v: Vec<f64>,
     a: Vec<f64>,
 }

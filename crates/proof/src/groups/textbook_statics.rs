@@ -25,12 +25,12 @@ pub fn judge(_: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseError> {
             let mut out =
                 judged(row.comparison(NAME)?, row.text("unit")?, value, expected, AGREE * expected.abs());
             out.id = format!("{id}-{}", quantity.replace(' ', "-"));
-            out.part = row.optional("topic").into();
+            out.note = row.optional("topic").into();
             if let (Some(book), Some(off)) = (row.maybe("book")?, row.maybe("book_tolerance")?) {
                 // Half of the last printed digit, and the rounding of the decimal itself.
                 let agrees = (value - book).abs() <= off * 1.001;
                 out.pass &= agrees;
-                out.note = format!("the book prints {book} ± {off}");
+                out.note.push_str(&format!("; the book prints {book} ± {off}"));
             }
             Ok(out)
         })
