@@ -3,7 +3,7 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank, Why};
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, ProofRow, Rank, Why};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 
@@ -15,9 +15,10 @@ pub const MUSCLES: &str = "lengthwise.muscles/1";
 pub const MOVEMENTS: &str = "lengthwise.movements/1";
 pub const WHY: &str = "lengthwise.why/1";
 pub const SOURCES: &str = "lengthwise.sources/1";
+pub const PROOF: &str = "lengthwise.proof/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 8] = [
+pub const NAMES: [(&str, &str); 9] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -26,6 +27,7 @@ pub const NAMES: [(&str, &str); 8] = [
     ("muscles", MUSCLES),
     ("movements", MOVEMENTS),
     ("sources", SOURCES),
+    ("proof", PROOF),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -39,6 +41,7 @@ pub fn schema(name: &str) -> Option<Schema> {
         "muscles" => (schema_for!(Vec<MuscleRow>), MUSCLES),
         "movements" => (schema_for!(Vec<MovementRow>), MOVEMENTS),
         "sources" => (schema_for!(Sources), SOURCES),
+        "proof" => (schema_for!(Vec<ProofRow>), PROOF),
         _ => return None,
     };
     schema.insert("title".into(), id.into());
