@@ -7,6 +7,7 @@ mod load;
 mod rank;
 mod reference;
 
+pub use desk::{Resolved, Study};
 pub use load::Library;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 

@@ -9,7 +9,10 @@ use library::Library;
 use rayon::prelude::*;
 
 pub mod cases;
+pub mod compare;
 pub mod groups;
+pub mod postures;
+pub mod solved;
 
 pub use cases::{CaseError, Table};
 
