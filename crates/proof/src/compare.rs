@@ -7,7 +7,7 @@
 //! settings, `|` between them, for what an experiment did not report: shown, never judged.
 
 use crate::cases::{CaseError, Row, Table};
-use crate::solved::{Loaded, Solved, Window, with_settings};
+use crate::solved::{Loaded, Solved, Window, off_posture, with_settings};
 use answer::ProofRow;
 use library::Library;
 
@@ -207,6 +207,9 @@ fn one(group: &str, row: &Row, case: &Case, solved: &Solved) -> Result<ProofRow,
             }
         }
         Err(e) => notes.push(format!("not computed: {e}")),
+    }
+    for movement in [Some(case.a.movement), case.b.as_ref().map(|b| b.movement)].into_iter().flatten() {
+        notes.extend(solved.study(movement).ok().and_then(off_posture));
     }
     let scanned: Vec<f64> = case.scan.iter().filter_map(|s| case.value(solved, Some(s)).ok()).collect();
     if let (Some(lo), Some(hi)) =

@@ -11,7 +11,7 @@ use mechanics::solve::{Criterion, Memory, Shares};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::contact::contact_forces_n;
-use stimulus::moments::axis_moments;
+use stimulus::moments::net_axis_moments;
 use stimulus::range::Widths;
 use units::{GRAVITY_M_S2, V3, rad};
 
@@ -149,6 +149,17 @@ impl<'a> Solved<'a> {
         });
         Loaded { solved: self, study, load, shares }
     }
+}
+
+/// How far a solved posture is off what it was asked for, in words; `None` where it is as asked.
+pub fn off_posture(study: &Study) -> Option<String> {
+    let frames = &study.rep.frames;
+    let far_m = frames.iter().map(|f| f.miss_m).fold(0.0, f64::max);
+    let turned_rad = frames.iter().map(|f| f.miss_rad).fold(0.0, f64::max);
+    (far_m > 0.02 || turned_rad > rad(3.0)).then(|| {
+        let id = &study.resolved.id;
+        format!("{id} misses its posture by {:.0} mm, {:.0} degrees", far_m * 1e3, turned_rad.to_degrees())
+    })
 }
 
 /// Part of the lift that is looked at, as fractions of its frames.
@@ -328,7 +339,7 @@ impl Loaded<'_> {
 
     /// Moment the muscles must give in a named direction, N·m per frame.
     fn moment(&self, axis: &str) -> Result<Vec<f64>, String> {
-        let found = axis_moments(&self.study.rep, &self.study.solved.prepared, self.load);
+        let found = net_axis_moments(&self.study.rep, &self.study.solved.prepared, self.shares(), self.load);
         if let Some(m) = found.iter().find(|m| m.axis == axis) {
             return Ok(m.values_nm.clone());
         }

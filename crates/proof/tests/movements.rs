@@ -2,7 +2,7 @@
 
 use answer::ProofRow;
 use library::Library;
-use proof::{Group, groups, prove};
+use proof::{Group, groups};
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 

@@ -1,8 +1,8 @@
 //! Required muscle moments in anatomical words.
 
 use anatomy::skeleton::{ROWS, Row, hip_angles};
-use mechanics::solve::Prepared;
-use mechanics::system::required_rows;
+use mechanics::solve::{Prepared, Shares};
+use mechanics::system::{ROW_NM, required_rows};
 use movement::rep::Rep;
 use units::V3;
 
@@ -28,14 +28,33 @@ impl AxisMoment {
 }
 
 /// Required moments of the right side at a load, every balanced axis in the direction in which its mean is positive.
+/// Free contact components count as zero.
 pub fn axis_moments(rep: &Rep, prepared: &Prepared, load: f64) -> Vec<AxisMoment> {
+    moments(rep, prepared, None, load)
+}
+
+/// The same with the free contact forces that the sharing found (side and fore-aft push of the feet, push along a bar):
+/// what a force plate and a camera would measure.
+pub fn net_axis_moments(rep: &Rep, prepared: &Prepared, shares: &Shares, load: f64) -> Vec<AxisMoment> {
+    moments(rep, prepared, Some(shares), load)
+}
+
+fn moments(rep: &Rep, prepared: &Prepared, shares: Option<&Shares>, load: f64) -> Vec<AxisMoment> {
     let n = prepared.frames.len();
     let mut by_axis: Vec<(&'static str, &'static str, Vec<f64>)> = Vec::new();
     for (t, f) in prepared.frames.iter().enumerate() {
         let mut rows = [0.0; ROWS];
         let mut seen: Vec<Row> = Vec::new();
-        for b in &prepared.blocks {
-            let r = required_rows(rep, b, f, load);
+        for (b, systems) in prepared.blocks.iter().zip(&prepared.systems) {
+            let mut r = required_rows(rep, b, f, load);
+            // A passive torque inside the body (no wrench) is the joint's own and stays.
+            let contacts = systems[t].cheap.iter().filter_map(|c| Some((c, c.free.filter(|i| f.free[*i].is_some())?)));
+            for (c, i) in contacts {
+                let force = shares.map_or(0.0, |s| s.free[t][i]);
+                for (k, &row) in b.rows.iter().enumerate() {
+                    r[row.index()] -= c.column[k] * ROW_NM * force;
+                }
+            }
             for &row in &b.rows {
                 rows[row.index()] = r[row.index()];
                 seen.push(row);
