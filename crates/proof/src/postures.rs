@@ -20,6 +20,7 @@ const POSTURES: &[(&str, &str)] = &[
     posture!("heel-push"),
     posture!("strap-squat"),
     posture!("hung-shin"),
+    posture!("hanging-arm"),
 ];
 
 /// The shipped library with the postures.

@@ -11,7 +11,7 @@ use mechanics::solve::{Criterion, Memory, Shares};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::contact::contact_forces_n;
-use stimulus::moments::net_axis_moments;
+use stimulus::moments::{axis_moments, net_axis_moments};
 use stimulus::range::Widths;
 use units::{GRAVITY_M_S2, V3, rad};
 
@@ -215,7 +215,8 @@ impl Loaded<'_> {
     /// A number read off the movement, in the unit of its kind:
     /// `activation HEADS` (0 to 1, mean), `stimulus HEADS` (relative to the reference movement, not capped), `length
     /// HEADS` (normalised fibre length, mean), `force HEADS` (N, peak of the sum), `moment AXIS` / `mean-moment AXIS`
-    /// (N·m of the right side, peak or mean; mid-line axes: half of both sides), `contact JOINT` (% body weight, peak),
+    /// (N·m of the right side, peak or mean; mid-line axes: half of both sides), `planar-moment AXIS` (the same without
+    /// side forces between feet or hands, as an analysis in the sagittal plane sees it), `contact JOINT` (% body weight, peak),
     /// `compression JOINT` (N, peak along the trunk or shank), `tray-shear` (peak shear / axial force on a tibial
     /// tray), `forward-shear` (N, mean forward pull on the shank along the tray), `peak-place AXIS` (where in the lift
     /// the moment peaks, 0 to 1), `knee-at-peak` (deg, knee flexion where its contact force peaks), `share HEADS of
@@ -264,11 +265,11 @@ impl Loaded<'_> {
                 let heads = self.solved.heads(rest)?;
                 peak(self.over(w, |t| heads.iter().map(|&h| frames[t].muscles.heads[h].force_n(a[t][h])).sum()))
             }
-            "moment" | "mean-moment" | "peak-place" => {
-                let m = self.moment(rest)?;
+            "moment" | "planar-moment" | "mean-moment" | "peak-place" => {
+                let m = self.moment(rest, kind == "planar-moment")?;
                 let n = m.len();
                 match kind {
-                    "moment" => peak(self.over(w, |t| m[t])),
+                    "moment" | "planar-moment" => peak(self.over(w, |t| m[t])),
                     "mean-moment" => mean(self.over(w, |t| m[t])),
                     _ => (0..n).max_by(|&i, &j| m[i].total_cmp(&m[j])).unwrap_or(0) as f64 / (n - 1) as f64,
                 }
@@ -338,8 +339,13 @@ impl Loaded<'_> {
     }
 
     /// Moment the muscles must give in a named direction, N·m per frame.
-    fn moment(&self, axis: &str) -> Result<Vec<f64>, String> {
-        let found = net_axis_moments(&self.study.rep, &self.study.solved.prepared, self.shares(), self.load);
+    fn moment(&self, axis: &str, planar: bool) -> Result<Vec<f64>, String> {
+        let (rep, prepared) = (&self.study.rep, &self.study.solved.prepared);
+        let found = if planar {
+            axis_moments(rep, prepared, self.load)
+        } else {
+            net_axis_moments(rep, prepared, self.shares(), self.load)
+        };
         if let Some(m) = found.iter().find(|m| m.axis == axis) {
             return Ok(m.values_nm.clone());
         }

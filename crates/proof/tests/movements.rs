@@ -30,6 +30,17 @@ fn rows(group: &Group) -> Vec<ProofRow> {
     for (part, of) in parts.iter().filter(|_| parts.len() > 1) {
         println!("  {part}: {}", share(of));
     }
+    let simple = |rule: &str| rows.iter().filter(|r| r.note.contains(&format!("{rule} right"))).count();
+    let asked = rows.iter().filter(|r| r.note.contains("convention ")).collect::<Vec<_>>();
+    if !asked.is_empty() {
+        println!(
+            "  of the {} rows that simple rules can answer: forces {}, joint angles alone {}, convention {}",
+            asked.len(),
+            asked.iter().filter(|r| r.pass).count(),
+            simple("joint angles alone"),
+            simple("convention")
+        );
+    }
     for r in &rows {
         let value = r.value.map_or("none".to_string(), |v| format!("{v:.3}"));
         let mark = if r.pass { "  inside" } else { "  MISS  " };

@@ -2,7 +2,7 @@
 //! load curve or a contact. A rule that sees joint angles alone cannot tell them apart; statics can.
 //!
 //! Columns: `id, movement, movement_b, measure, frames, load, want, source, how, note`. `want`: `up` or `down`, what
-//! the second variant does to the measure; `load`: `same` (both at the first one's hard set), empty (each at its own).
+//! the second variant does to the measure; `load`: `same` (both at the smaller of their hard sets), empty (each at its own).
 
 use crate::Group;
 use crate::cases::{CaseError, Row, Table};
@@ -58,7 +58,8 @@ fn one(row: &Row, solved: &Solved) -> Result<ProofRow, CaseError> {
     let value = || -> Result<(f64, f64, f64, f64), String> {
         let a = solved.study(row.text("movement").map_err(|e| e.to_string())?)?;
         let b = solved.study(row.text("movement_b").map_err(|e| e.to_string())?)?;
-        let load = same_load.then_some(a.solved.load.load);
+        // The smaller of the two hard sets: both variants can carry it.
+        let load = same_load.then_some(a.solved.load.load.min(b.solved.load.load));
         let va = solved.at(a, load).measure(measure, window)?;
         let vb = solved.at(b, load).measure(measure, window)?;
         Ok((va, vb, largest_difference_deg(a, b), rule_difference(solved, a, b)))
