@@ -14,6 +14,9 @@ use library::Library;
 /// Added to both sides of a ratio of activations, so that two silent muscles count as equal.
 const SILENT: f64 = 0.01;
 
+/// An order counts when the two differ by this much.
+const LEAST_DIFFERENCE: f64 = 0.02;
+
 /// One side of a comparison.
 struct Reading<'r> {
     measure: &'r str,
@@ -68,8 +71,11 @@ impl<'r> Case<'r> {
         out
     }
 
-    /// Inside the limits; a lone limit is strict, so that equality is no order.
+    /// Inside the limits; an order asks for a difference.
     fn inside(&self, v: f64) -> bool {
+        if self.is_order() {
+            return order(v) == if self.low.is_some() { 1.0 } else { -1.0 };
+        }
         match (self.low, self.high) {
             (Some(l), Some(h)) => l <= v && v <= h,
             (Some(l), None) => v > l,
@@ -128,6 +134,11 @@ impl<'r> Case<'r> {
         };
         Some(format!("joint angles alone {}, convention {}", verdict(angles), verdict(convention)))
     }
+}
+
+/// Sign of a ratio about 1; 0 where the two hardly differ.
+fn order(ratio: f64) -> f64 {
+    if (ratio - 1.0).abs() < LEAST_DIFFERENCE { 0.0 } else { (ratio - 1.0).signum() }
 }
 
 fn ratio(measure: &str, a: f64, b: f64) -> f64 {
@@ -195,13 +206,7 @@ fn one(group: &str, row: &Row, case: &Case, solved: &Solved) -> Result<ProofRow,
             out.pass = case.inside(v);
             if case.is_order() {
                 notes.push(format!("ratio {v:.2}"));
-                out.value = Some(if v > 1.0 {
-                    1.0
-                } else if v < 1.0 {
-                    -1.0
-                } else {
-                    0.0
-                });
+                out.value = Some(order(v));
             } else {
                 out.value = Some(v);
             }
@@ -212,9 +217,7 @@ fn one(group: &str, row: &Row, case: &Case, solved: &Solved) -> Result<ProofRow,
         notes.extend(solved.study(movement).ok().and_then(off_posture));
     }
     let scanned: Vec<f64> = case.scan.iter().filter_map(|s| case.value(solved, Some(s)).ok()).collect();
-    if let (Some(lo), Some(hi)) =
-        (scanned.iter().copied().reduce(f64::min), scanned.iter().copied().reduce(f64::max))
-    {
+    if let (Some(lo), Some(hi)) = (scanned.iter().copied().reduce(f64::min), scanned.iter().copied().reduce(f64::max)) {
         notes.push(format!("{lo:.2} to {hi:.2} over {}", case.scan.join(", ")));
     }
     if let Some(rules) = case.simple_rules(solved) {

@@ -70,10 +70,9 @@ fn value(solved: &Solved, s: &Study, lost: &[usize], measure: &str, w: Window, v
     let (kind, heads) = measure.split_once(' ').unwrap_or((measure, ""));
     let percent = |a: f64, b: f64| 100.0 * (1.0 - a / b.max(1e-9));
     Ok(match kind {
-        "torque-loss" => percent(
-            inside(w).map(|t| after.capacity[t]).sum(),
-            inside(w).map(|t| s.solved.load.capacity[t]).sum(),
-        ),
+        "torque-loss" => {
+            percent(inside(w).map(|t| after.capacity[t]).sum(), inside(w).map(|t| s.solved.load.capacity[t]).sum())
+        }
         "peak-loss" => percent(
             inside(w).map(|t| after.capacity[t]).fold(0.0, f64::max),
             inside(w).map(|t| s.solved.load.capacity[t]).fold(0.0, f64::max),
@@ -82,9 +81,8 @@ fn value(solved: &Solved, s: &Study, lost: &[usize], measure: &str, w: Window, v
             let heads = solved.heads(heads)?;
             let intact = solved.at(s, Some(0.0));
             let lesioned = prepared.share(0.0, &after.capacity, Criterion::Cubic, &model, &mut memory);
-            let mean = |a: &[Vec<f64>], w: Window| {
-                inside(w).map(|t| solved.mean(&heads, |h| a[t][h])).sum::<f64>() + 1e-3
-            };
+            let mean =
+                |a: &[Vec<f64>], w: Window| inside(w).map(|t| solved.mean(&heads, |h| a[t][h])).sum::<f64>() + 1e-3;
             let rise = |w: Window| mean(&lesioned.activation, w) / mean(&intact.shares().activation, w);
             if kind == "rise" { rise(w) } else { rise(w) / rise(v) }
         }
