@@ -8,6 +8,7 @@ mod rank;
 mod reference;
 mod why;
 
+pub use desk::{Resolved, Study};
 pub use load::Library;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 

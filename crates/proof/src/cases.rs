@@ -84,6 +84,10 @@ impl<'a> Row<'a> {
         CaseError { file: self.table.file.clone(), line: self.line, text: text.into() }
     }
 
+    pub fn has(&self, column: &str) -> bool {
+        self.table.has(column)
+    }
+
     /// Text of a column.
     ///
     /// # Errors

@@ -45,6 +45,9 @@ fn together(words: &str, numbers: &[f64]) -> String {
     out
 }
 
+/// Heads, axis and the words of the posture: cases that share them lie on one curve.
+type Key<'a> = (&'a str, &'a str, String);
+
 /// Curves through the cases of the table of lever arms that `rows` hold, in the order of the table. Cases of other
 /// people than the table's man, sweeps and peaks belong to no curve.
 ///
@@ -53,7 +56,7 @@ fn together(words: &str, numbers: &[f64]) -> String {
 pub fn arm_curves(library: &Library, table: &Table, rows: &[ProofRow]) -> Result<Vec<ArmCurve>, CaseError> {
     let man = Subject::table_man(library);
     let judged: BTreeMap<&str, &ProofRow> = rows.iter().map(|r| (r.id.as_str(), r)).collect();
-    let mut families: Vec<((&str, &str, String), Vec<(Vec<f64>, ArmPoint)>)> = Vec::new();
+    let mut families: Vec<(Key, Vec<(Vec<f64>, ArmPoint)>)> = Vec::new();
     for row in table.cases() {
         let Some(known) = judged.get(row.text("id")?) else { continue };
         let posture = row.text("posture")?;

@@ -9,12 +9,15 @@ use library::Library;
 use rayon::prelude::*;
 
 pub mod cases;
+pub mod compare;
 pub mod curves;
 mod facts;
 pub mod groups;
 pub mod model;
 pub mod posture;
+pub mod postures;
 pub mod report;
+pub mod solved;
 
 pub use cases::{CaseError, Table};
 pub use report::{Share, Summary, summaries};

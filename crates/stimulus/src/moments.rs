@@ -1,8 +1,8 @@
 //! Required muscle moments in anatomical words.
 
 use anatomy::skeleton::{ROWS, Row, hip_angles};
-use mechanics::solve::Prepared;
-use mechanics::system::{Block, required_rows};
+use mechanics::solve::{Prepared, Shares};
+use mechanics::system::{Block, FrameSystem, ROW_NM, required_rows};
 use movement::rep::Rep;
 use units::V3;
 
@@ -43,19 +43,30 @@ const WORDS: [(Row, &str, &str); 12] = [
     (Row::GirdleUpwardRotation, "girdle.upward-rotation", "girdle.downward-rotation"),
 ];
 
-/// Signed moments of one frame at a load by anatomical axis: (positive direction, negative direction, N·m).
+/// Signed moments of one frame at a load by anatomical axis: (positive direction, negative direction, N·m). Free contact
+/// forces count as `shares` found them, or as zero.
 fn signed_moments(
     rep: &Rep,
     prepared: &Prepared,
-    blocks: &[&Block],
+    blocks: &[(&Block, &FrameSystem)],
+    shares: Option<&Shares>,
     frame: usize,
     load: f64,
 ) -> Vec<(&'static str, &'static str, f64)> {
     let f = &prepared.frames[frame];
     let mut rows = [0.0; ROWS];
     let mut seen: Vec<Row> = Vec::new();
-    for b in blocks {
-        let r = required_rows(rep, b, f, load);
+    for (b, system) in blocks {
+        let mut r = required_rows(rep, b, f, load);
+        if let Some(shares) = shares {
+            // A passive torque inside the body (no wrench) is the joint's own and stays.
+            let contacts = system.cheap.iter().filter_map(|c| Some((c, c.free.filter(|i| f.free[*i].is_some())?)));
+            for (c, i) in contacts {
+                for (k, &row) in b.rows.iter().enumerate() {
+                    r[row.index()] -= c.column[k] * ROW_NM * shares.free[frame][i];
+                }
+            }
+        }
         for &row in &b.rows {
             rows[row.index()] = r[row.index()];
             seen.push(row);
@@ -87,19 +98,36 @@ fn signed_moments(
 /// Moments that muscles must make in one frame at a load, N·m, each named by the direction in which it is positive; the
 /// girdle's second stage is among them.
 pub fn frame_moments(rep: &Rep, prepared: &Prepared, frame: usize, load: f64) -> Vec<(&'static str, f64)> {
-    let blocks: Vec<&Block> = prepared.blocks.iter().chain(prepared.second.iter().map(|s| &s.0)).collect();
-    signed_moments(rep, prepared, &blocks, frame, load)
+    let second = prepared.second.iter().map(|s| (&s.0, &s.1[frame]));
+    let blocks: Vec<_> = first_stage(prepared, frame).chain(second).collect();
+    signed_moments(rep, prepared, &blocks, None, frame, load)
         .into_iter()
         .map(|(plus, minus, v)| if v >= 0.0 { (plus, v) } else { (minus, -v) })
         .collect()
 }
 
 /// Required moments of the right side at a load, every balanced axis in the direction in which its mean is positive.
+/// Free contact components count as zero.
 pub fn axis_moments(rep: &Rep, prepared: &Prepared, load: f64) -> Vec<AxisMoment> {
-    let blocks: Vec<&Block> = prepared.blocks.iter().collect();
+    moments(rep, prepared, None, load)
+}
+
+/// The same with the free contact forces that the sharing found (side and fore-aft push of the feet, push along a bar):
+/// what a force plate and a camera would measure.
+pub fn net_axis_moments(rep: &Rep, prepared: &Prepared, shares: &Shares, load: f64) -> Vec<AxisMoment> {
+    moments(rep, prepared, Some(shares), load)
+}
+
+fn first_stage(prepared: &Prepared, frame: usize) -> impl Iterator<Item = (&Block, &FrameSystem)> {
+    prepared.blocks.iter().zip(prepared.systems.iter().map(move |s| &s[frame]))
+}
+
+fn moments(rep: &Rep, prepared: &Prepared, shares: Option<&Shares>, load: f64) -> Vec<AxisMoment> {
     let mut out: Vec<(&'static str, &'static str, Vec<f64>)> = Vec::new();
     for t in 0..prepared.frames.len() {
-        for (k, (plus, minus, v)) in signed_moments(rep, prepared, &blocks, t, load).into_iter().enumerate() {
+        let blocks: Vec<_> = first_stage(prepared, t).collect();
+        let signed = signed_moments(rep, prepared, &blocks, shares, t, load);
+        for (k, (plus, minus, v)) in signed.into_iter().enumerate() {
             match out.get_mut(k) {
                 Some(axis) => axis.2.push(v),
                 None => out.push((plus, minus, vec![v])),

@@ -1,18 +1,26 @@
-//! The groups of comparisons, one module each.
+//! The groups of comparisons, one module each; a group is listed here and nowhere else.
 
 use crate::Group;
 
 pub mod anthropometry;
+pub mod contact_forces;
+pub mod exercise_moments;
 pub mod general_libraries;
+pub mod joint_angle_proof;
 pub mod length_facts;
+pub mod lesion_facts;
 pub mod lines_of_action;
+pub mod load_shares;
 pub mod moment_arms;
 pub mod operating_lengths;
 pub mod shoulder_bounds;
 pub mod shoulder_signs;
+pub mod strength_ratios;
+pub mod tendon_forces;
 pub mod textbook_statics;
 pub mod torque_angle;
 pub mod torque_facts;
+pub mod training_and_emg_facts;
 
 macro_rules! group {
     ($module:ident, $title:literal) => {
@@ -33,4 +41,12 @@ pub const ALL: &[Group] = &[
     group!(length_facts, "Facts about lengths"),
     group!(torque_angle, "Largest isometric torques"),
     group!(torque_facts, "Facts about where a joint is stronger"),
+    joint_angle_proof::GROUP,
+    contact_forces::GROUP,
+    tendon_forces::GROUP,
+    load_shares::GROUP,
+    lesion_facts::GROUP,
+    exercise_moments::GROUP,
+    strength_ratios::GROUP,
+    training_and_emg_facts::GROUP,
 ];

@@ -1,0 +1,18 @@
+//! Tendon forces, ligament strain and pressure measured in muscles.
+
+use crate::Group;
+use crate::cases::{CaseError, Table};
+use answer::ProofRow;
+use library::Library;
+
+pub const GROUP: Group = Group {
+    name: "tendon-forces",
+    title: "Tendon forces, ligament strain and pressure measured in muscles",
+    cases: include_str!("../../../../data/proof/tendon-forces.csv"),
+    judge,
+};
+
+fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseError> {
+    let postures = crate::postures::library().map_err(|e| CaseError { file: table.file.clone(), line: 0, text: e })?;
+    crate::compare::judge(GROUP.name, library, Some(postures), table)
+}
