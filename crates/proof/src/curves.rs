@@ -47,6 +47,8 @@ fn together(words: &str, numbers: &[f64]) -> String {
 
 /// Heads, axis and the words of the posture: cases that share them lie on one curve.
 type Key<'a> = (&'a str, &'a str, String);
+/// Numbers of the posture with the published point.
+type Cases = Vec<(Vec<f64>, ArmPoint)>;
 
 /// Curves through the cases of the table of lever arms that `rows` hold, in the order of the table. Cases of other
 /// people than the table's man, sweeps and peaks belong to no curve.
@@ -56,7 +58,7 @@ type Key<'a> = (&'a str, &'a str, String);
 pub fn arm_curves(library: &Library, table: &Table, rows: &[ProofRow]) -> Result<Vec<ArmCurve>, CaseError> {
     let man = Subject::table_man(library);
     let judged: BTreeMap<&str, &ProofRow> = rows.iter().map(|r| (r.id.as_str(), r)).collect();
-    let mut families: Vec<(Key, Vec<(Vec<f64>, ArmPoint)>)> = Vec::new();
+    let mut families: Vec<(Key, Cases)> = Vec::new();
     for row in table.cases() {
         let Some(known) = judged.get(row.text("id")?) else { continue };
         let posture = row.text("posture")?;
