@@ -25,7 +25,7 @@ use spread::{Centre, Spread};
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::contact::peak_contact_bw;
 use stimulus::lengths::{HeadLengths, head_lengths};
-use stimulus::measure::{Solved, hard_set, solve};
+use stimulus::measure::{Solved, hard_set, share};
 use stimulus::moments::axis_moments;
 use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
 use units::V3;
@@ -33,9 +33,10 @@ use units::V3;
 /// Frames of the look that finds the load for balance.
 const COARSE_FRAMES: usize = 7;
 
-/// Whether balance found for one load holds for another, kg.
-fn near(load_kg: f64, nominal_kg: f64) -> bool {
-    (load_kg - nominal_kg).abs() <= 0.12 * nominal_kg.max(10.0)
+/// Whether balance found for one load holds for another, kg: 6 % of what stands on the feet, some 0.2 m from the middle
+/// of the foot, moves its centre by a centimetre.
+fn near(load_kg: f64, nominal_kg: f64, body: &Body) -> bool {
+    (load_kg - nominal_kg).abs() <= 0.06 * (body.mass_kg + nominal_kg)
 }
 
 /// A posture that misses a required place by more than this is no answer, m.
@@ -216,33 +217,29 @@ impl Library {
         scratch: &mut Scratch,
     ) -> (Rep, Solved) {
         // A coarse look is enough to find the load that balance needs: it depends little on the posture.
-        if let Some(nominal) = plan.balance_load_kg() {
+        let mut at = plan.balance_load_kg().map(|nominal| {
             let rep = plan.rep(body, COARSE_FRAMES, &mut scratch.posture);
-            let load = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
-            if !load.unlimited && !near(load.load, nominal) {
-                plan.set_balance_load_kg(load.load.max(1.0));
-            }
-        }
+            let (_, load) = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
+            if load.unlimited || near(load.load, nominal, body) { nominal } else { load.load.max(1.0) }
+        });
         let mut attempt = 0;
         loop {
+            if let Some(kg) = at {
+                plan.set_balance_load_kg(kg);
+            }
             let rep = plan.rep(body, frames, &mut scratch.posture);
-            let solved = solve(
-                &rep,
-                body,
-                model,
-                &self.stops,
-                &self.rules,
-                mechanics::solve::Criterion::Cubic,
-                mechanics::system::ContactFreedom::Usual,
-                &mut scratch.mechanics,
-            );
-            match plan.balance_load_kg() {
-                Some(nominal) if attempt < 2 && !solved.load.unlimited && !near(solved.load.load, nominal) => {
+            let (prepared, load) = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
+            match at {
+                Some(kg) if attempt < 2 && !load.unlimited && !near(load.load, kg, body) => {
                     // Half-way: a posture that depends strongly on its load overshoots.
-                    plan.set_balance_load_kg((0.5 * (solved.load.load + nominal)).max(1.0));
+                    at = Some((0.5 * (load.load + kg)).max(1.0));
                     attempt += 1;
                 }
-                _ => return (rep, solved),
+                _ => {
+                    let criterion = mechanics::solve::Criterion::Cubic;
+                    let solved = share(prepared, load, criterion, model, &self.rules, &mut scratch.mechanics);
+                    return (rep, solved);
+                }
             }
         }
     }

@@ -251,6 +251,8 @@ impl Prepared {
             block.heads.iter().map(|&(h, _)| model.volume_cm3(h)).sum::<f64>() / block.heads.len().max(1) as f64;
         let p = &mut memory.problem;
         let mut scales: Vec<f64> = Vec::new();
+        // Prices of the last frames, to begin where the next are likely to be.
+        let mut last: Option<[f64; M]> = None;
         for (t, s) in systems.iter().enumerate() {
             p.muscles = s.muscles.len();
             p.columns.clear();
@@ -298,6 +300,11 @@ impl Prepared {
                 let top = (peak * 1.01).min(1.0);
                 p.hi[..m].iter_mut().for_each(|v| *v = top);
             }
+            let now = memory.workspace.lambda;
+            if let Some(before) = last {
+                memory.workspace.lambda = std::array::from_fn(|k| 2.0 * now[k] - before[k]);
+            }
+            last = (t > 0).then_some(now);
             let outcome = p.solve(&mut memory.workspace, &Options::default());
             for (j, &(h, _)) in block.heads.iter().enumerate() {
                 let a = memory.workspace.x[j];
@@ -320,6 +327,10 @@ impl Prepared {
             }
             if !outcome.converged {
                 memory.workspace.lambda = [0.0; M];
+            }
+            // Beyond capacity prices follow the stiffness of the solver and say nothing about the next frame.
+            if p.over_capacity || !outcome.converged {
+                last = None;
             }
         }
     }

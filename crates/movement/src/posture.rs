@@ -160,6 +160,8 @@ pub struct SolverMemory {
     g: Vec<f64>,
     row: Vec<f64>,
     motions: Vec<Motion>,
+    /// Factor of `h`, lower triangle.
+    factor: Vec<f64>,
 }
 
 impl Default for SolverMemory {
@@ -169,6 +171,7 @@ impl Default for SolverMemory {
             g: vec![0.0; MAX_DOF],
             row: vec![0.0; MAX_DOF],
             motions: Vec::with_capacity(MAX_DOF),
+            factor: vec![0.0; MAX_DOF * MAX_DOF],
         }
     }
 }
@@ -269,6 +272,7 @@ impl PostureProblem {
             return (f, fit);
         }
         let mut damping = 1e-7;
+        let mut longest_before = f64::INFINITY;
         let mut cost = self.normal(body, phase, &f, p, mem, n);
         for _ in 0..60 {
             fit.iterations += 1;
@@ -278,7 +282,7 @@ impl PostureProblem {
             if gradient < 1e-9 {
                 break;
             }
-            let Some(mut step) = damped_step(&mem.h, &mem.g, n, damping, frozen) else {
+            let Some(mut step) = damped_step(&mem.h, &mem.g, n, damping, frozen, &mut mem.factor) else {
                 damping *= 10.0;
                 continue;
             };
@@ -312,10 +316,13 @@ impl PostureProblem {
             f = f_new;
             cost = c_new;
             damping = (damping * 0.1).max(1e-9);
-            // A micrometre and a microradian: far below what any muscle notices.
-            if longest < CONVERGED_STEP || gain <= 1e-6 * cost && longest < 3e-4 {
+            // A micrometre and a microradian, far below what any muscle notices; also where the steps shrink so fast that
+            // the next one would be a hundredth of a milliradian.
+            let shrinking = longest < 1e-4 && longest < 0.1 * longest_before;
+            if longest < CONVERGED_STEP || shrinking || gain <= 1e-6 * cost && longest < 3e-4 {
                 break;
             }
+            longest_before = longest;
         }
         self.measure(body, phase, &f, p, &mut fit);
         (f, fit)
@@ -577,8 +584,7 @@ fn ball_derivative(a: Angle, d: Dof, f: &Figure, p: &Posture) -> f64 {
 }
 
 /// −(H + damping) ⁻¹ g by Cholesky on the leading n × n block; frozen unknowns stay.
-fn damped_step(h: &[f64], g: &[f64], n: usize, damping: f64, frozen: u64) -> Option<[f64; MAX_DOF]> {
-    let mut l = [0.0; MAX_DOF * MAX_DOF];
+fn damped_step(h: &[f64], g: &[f64], n: usize, damping: f64, frozen: u64, l: &mut [f64]) -> Option<[f64; MAX_DOF]> {
     let held = |i: usize| frozen >> i & 1 == 1;
     for i in 0..n {
         for j in 0..=i {

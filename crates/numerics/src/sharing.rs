@@ -14,7 +14,7 @@
 //! Theory: Rockafellar 1970, *Convex Analysis*, §31; Newton on such piecewise smooth equations: Qi & Sun 1993,
 //! *Mathematical Programming* 58, 353–367.
 //!
-//! **Chain.** Newton from the last answer; where it does not converge, Newton by stages of stiffness W = 10, 100, …
+//! **Chain.** Newton from the last answer; where it does not converge, Newton by stages of stiffness W = 10, 300, …
 //! from zero (at once where the load is known to exceed capacity); where that fails too, a primal–dual interior point
 //! (Mehrotra 1992, *SIAM J. Optim.* 2, 575–601) polished by Newton.
 //!

@@ -33,12 +33,10 @@ pub fn solve(
 ) -> Solved {
     let prepared = prepare(rep, body, model, freedom, stops);
     let load = prepared.set_load(&rules.load_rule(), memory);
-    let shares = prepared.share(load.load, &load.capacity, criterion, model, memory);
-    let (raw, raw_long) = stimulus(&prepared, &shares, rules, model.len());
-    Solved { prepared, load, shares, raw, raw_long }
+    share(prepared, load, criterion, model, rules, memory)
 }
 
-/// The load of a hard set alone.
+/// The first half of [`solve`] at usual contacts: the equations and the load of a hard set.
 pub fn hard_set(
     rep: &Rep,
     body: &Body,
@@ -46,8 +44,24 @@ pub fn hard_set(
     stops: &Stops,
     rules: &Rules,
     memory: &mut Memory,
-) -> SetLoad {
-    prepare(rep, body, model, ContactFreedom::Usual, stops).set_load(&rules.load_rule(), memory)
+) -> (Prepared, SetLoad) {
+    let prepared = prepare(rep, body, model, ContactFreedom::Usual, stops);
+    let load = prepared.set_load(&rules.load_rule(), memory);
+    (prepared, load)
+}
+
+/// The second half: share that load.
+pub fn share(
+    prepared: Prepared,
+    load: SetLoad,
+    criterion: Criterion,
+    model: &MuscleModel,
+    rules: &Rules,
+    memory: &mut Memory,
+) -> Solved {
+    let shares = prepared.share(load.load, &load.capacity, criterion, model, memory);
+    let (raw, raw_long) = stimulus(&prepared, &shares, rules, model.len());
+    Solved { prepared, load, shares, raw, raw_long }
 }
 
 /// The same rep and load under another criterion.

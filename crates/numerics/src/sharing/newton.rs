@@ -26,14 +26,14 @@ pub(super) fn maximise<const M: usize>(p: &Problem<M>, ws: &mut Workspace<M>, op
     verify(p, ws, options, run)
 }
 
-/// Newton at W = 10, 100, … up to the problem's stiffness, each from the last.
+/// Newton at W = 10, 300, … up to the problem's stiffness, each from the last.
 pub(super) fn maximise_by_stages<const M: usize>(p: &Problem<M>, ws: &mut Workspace<M>, options: &Options) -> Run {
     let mut iterations = 0;
     let mut stage = 10.0;
     while stage < p.stiffness && stage < 1e6 {
         // A stage only has to lead the way; one that stops early is no failure.
         iterations += climb(p, ws, options, stage, Accept::Plain(1e-3), true).iterations;
-        stage *= 10.0;
+        stage *= 30.0;
     }
     let run = climb(p, ws, options, p.stiffness, Accept::Scaled(options.tolerance), true);
     verify(p, ws, options, Run { iterations: iterations + run.iterations, ..run })
