@@ -11,7 +11,7 @@ use proof::{Share, Summary};
 pub fn proof(p: &Proof, rows: bool, ink: Ink) -> String {
     let mut page = Page::default();
     let (all, passed) = p.summaries.iter().fold((0, 0), |(a, b), s| (a + s.all.rows, b + s.all.passed));
-    page.line(&ink.bold(&format!("{passed} of {} lie inside the published spread.", many(all, "row", "rows"))));
+    page.line(&ink.bold(&format!("{passed} of {} lie inside the spread stated with them.", many(all, "row", "rows"))));
     page.gap();
     let cols = [words("Group"), numbers("Rows"), numbers("Inside"), numbers("Share"), whole("Goal")];
     page.lines(&table(&cols, &p.summaries.iter().flat_map(|s| lines(s, rows)).collect::<Vec<Row>>()));
@@ -44,7 +44,7 @@ fn lines(s: &Summary, parts: bool) -> Vec<Row> {
         0 => s.title.clone(),
         n => format!("{}; {} left out by stated rules", s.title, many(n, "row", "rows")),
     });
-    let parts = s.parts.iter().filter(|_| parts);
+    let parts = s.parts.iter().chain(&s.origins).filter(|_| parts);
     std::iter::once(first).chain(s.fits.iter().chain(parts).map(|f| line(word(&f.name), f))).collect()
 }
 
@@ -125,6 +125,7 @@ mod tests {
             all: share("all", None),
             fits: vec![share("fitted", Some(0.85)), share("held out", Some(0.5))],
             parts: Vec::new(),
+            origins: Vec::new(),
             left_out: [("a rule".to_string(), 3)].into(),
         };
         let sign = ProofRow { unit: "sign".into(), tolerance: 0.0, published: 1.0, ..row("a-sign", -1.0, false) };
