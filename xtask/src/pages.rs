@@ -103,7 +103,7 @@ fn validation(library: &Library) -> Result<String, Failed> {
     let sums = summaries(ALL, &rows, &[])?;
     let mut out = format!(
         "# Comparisons with published numbers\n\n{MARK}\n\nHow many of all rows of `data/proof/` lie inside the \
-         published spread; rows leave only by the rules named below. `fitted` rows steered a fit of the program's tables \
+         published spread, or the default stated in the row; rows leave only by the rules named below. `fitted` rows steered a fit of the program's tables \
          or are what a table was drawn up from, `held out` rows did not. Goals were set beforehand \
          (`data/proof/goals.csv`). What the columns mean: [proof_cases.md](proof_cases.md). `lengthwise proof --group \
          NAME` prints every row with its source.\n\n| group | | rows | inside | share | goal |\n|---|---|--:|--:|--:|---|\n"
@@ -123,9 +123,9 @@ fn validation(library: &Library) -> Result<String, Failed> {
     }
     for s in &sums {
         writeln!(out, "\n## {}\n\n{}: {} of {} inside.", s.group, s.title, s.all.passed, s.all.rows)?;
-        if !s.parts.is_empty() {
-            writeln!(out, "\n| part | rows | inside | share |\n|---|--:|--:|--:|")?;
-            for p in &s.parts {
+        if !(s.parts.is_empty() && s.origins.is_empty()) {
+            writeln!(out, "\n| part, or how known | rows | inside | share |\n|---|--:|--:|--:|")?;
+            for p in s.parts.iter().chain(&s.origins) {
                 writeln!(out, "| {} | {} | {} | {} |", p.name, p.rows, p.passed, percent(p.share()))?;
             }
         }

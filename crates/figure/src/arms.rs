@@ -25,7 +25,13 @@ pub fn arms_card(curves: &[ArmCurve], card: &Card) -> Option<Drawing> {
         return None;
     }
     let t = card.theme;
-    let (gap, across) = (card.margin() * 0.8, if card.wide() { 3 } else { 1 });
+    // A whole table of curves would be too tall for a picture in three columns.
+    let across = match (card.wide(), curves.len()) {
+        (false, _) => 1,
+        (true, 0..=24) => 3,
+        (true, _) => 4,
+    };
+    let gap = card.margin() * 0.8;
     let across = across.min(curves.len());
     let width = (card.inner() - gap * (across - 1) as f64) / across as f64;
     let height = (width * 0.66).clamp(card.small() * 14.0, card.small() * 22.0);

@@ -189,6 +189,18 @@ impl<'a> Row<'a> {
     }
 }
 
+/// Begins the note of a comparison with what the columns say was compared.
+pub fn described(mut row: ProofRow, case: &Row, columns: &[&str]) -> ProofRow {
+    let cells: Vec<&str> = columns.iter().map(|c| case.optional(c)).filter(|t| !t.is_empty()).collect();
+    let what = cells.join(", ");
+    row.note = match (what.is_empty(), row.note.is_empty()) {
+        (true, _) => row.note,
+        (false, true) => what,
+        (false, false) => format!("{what}: {}", row.note),
+    };
+    row
+}
+
 /// Completes a comparison of two numbers: passes when they differ by the tolerance at most.
 pub fn judged(mut row: ProofRow, unit: &str, value: f64, published: f64, tolerance: f64) -> ProofRow {
     row.unit = unit.into();

@@ -42,6 +42,8 @@ pub struct Summary {
     pub fits: Vec<Share>,
     /// By the `part` of the rows; empty when there is one part only.
     pub parts: Vec<Share>,
+    /// By how the published numbers are known, the first word of `how`; empty when all are known one way.
+    pub origins: Vec<Share>,
     /// Rows that a stated rule leaves out, by rule.
     pub left_out: BTreeMap<String, usize>,
 }
@@ -69,13 +71,16 @@ pub fn summaries(groups: &[Group], rows: &[ProofRow], extra: &[(String, String)]
         };
         let fits = vec![share("fitted", &|r| r.fitted), share("held out", &|r| !r.fitted)];
         let fits: Vec<Share> = fits.into_iter().filter(|s| s.rows > 0).collect();
-        let mut names: Vec<&str> = Vec::new();
-        for r in &own {
-            if !names.contains(&r.part.as_str()) {
-                names.push(&r.part);
+        let by = |of: &dyn Fn(&ProofRow) -> String| {
+            let mut names: Vec<String> = Vec::new();
+            for name in own.iter().map(|r| of(r)) {
+                if !names.contains(&name) {
+                    names.push(name);
+                }
             }
-        }
-        let parts: Vec<Share> = names.iter().map(|name| share(name, &|r| r.part == *name)).collect();
+            let shares: Vec<Share> = names.iter().map(|name| share(name, &|r| of(r) == *name)).collect();
+            if shares.len() > 1 { shares } else { Vec::new() }
+        };
         let mut left_out = Table::parse(group.name, group.cases)?.left_out();
         for (file, text) in extra.iter().filter(|(file, _)| named(file) == group.name) {
             for (rule, n) in Table::parse(file, text)?.left_out() {
@@ -87,7 +92,8 @@ pub fn summaries(groups: &[Group], rows: &[ProofRow], extra: &[(String, String)]
             title: group.title.into(),
             all: share("all", &|_| true),
             fits: if fits.len() > 1 || fits.iter().any(|s| s.goal.is_some()) { fits } else { Vec::new() },
-            parts: if parts.len() > 1 { parts } else { Vec::new() },
+            parts: by(&|r| r.part.clone()),
+            origins: by(&|r| r.how.split([' ', ',', ';', '(', ':']).next().unwrap_or("").to_string()),
             left_out,
         });
     }

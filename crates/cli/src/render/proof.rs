@@ -11,10 +11,10 @@ use proof::{Share, Summary};
 pub fn proof(p: &Proof, rows: bool, ink: Ink) -> String {
     let mut page = Page::default();
     let (all, passed) = p.summaries.iter().fold((0, 0), |(a, b), s| (a + s.all.rows, b + s.all.passed));
-    page.line(&ink.bold(&format!("{passed} of {} lie inside the published spread.", many(all, "row", "rows"))));
+    page.line(&ink.bold(&format!("{passed} of {} lie inside the spread stated with them.", many(all, "row", "rows"))));
     page.gap();
-    let cols = [words("Group"), numbers("Rows"), numbers("Inside"), numbers("Share"), numbers("Goal")];
-    page.lines(&table(&cols, &p.summaries.iter().flat_map(lines).collect::<Vec<Row>>()));
+    let cols = [words("Group"), numbers("Rows"), numbers("Inside"), numbers("Share"), whole("Goal")];
+    page.lines(&table(&cols, &p.summaries.iter().flat_map(|s| lines(s, rows)).collect::<Vec<Row>>()));
     if !rows {
         page.gap();
         page.prose("Every row of a group: lengthwise proof --group NAME. Only the misses: --misses.");
@@ -36,15 +36,16 @@ pub fn proof(p: &Proof, rows: bool, ink: Ink) -> String {
     page.text
 }
 
-/// A group, and its parts where a goal was set or rows of both kinds stand beside each other.
-fn lines(s: &Summary) -> Vec<Row> {
+/// A group; rows that steered a fit and rows that did not, where both stand in it; with `parts` the shares by part.
+fn lines(s: &Summary, parts: bool) -> Vec<Row> {
     let left: usize = s.left_out.values().sum();
     let mut first = line(&s.group, &s.all);
     first.below.push(match left {
         0 => s.title.clone(),
         n => format!("{}; {} left out by stated rules", s.title, many(n, "row", "rows")),
     });
-    std::iter::once(first).chain(s.fits.iter().map(|f| line(&format!("  {}", word(&f.name)), f))).collect()
+    let parts = s.parts.iter().chain(&s.origins).filter(|_| parts);
+    std::iter::once(first).chain(s.fits.iter().chain(parts).map(|f| line(word(&f.name), f))).collect()
 }
 
 fn word(name: &str) -> &str {
@@ -124,6 +125,7 @@ mod tests {
             all: share("all", None),
             fits: vec![share("fitted", Some(0.85)), share("held out", Some(0.5))],
             parts: Vec::new(),
+            origins: Vec::new(),
             left_out: [("a rule".to_string(), 3)].into(),
         };
         let sign = ProofRow { unit: "sign".into(), tolerance: 0.0, published: 1.0, ..row("a-sign", -1.0, false) };

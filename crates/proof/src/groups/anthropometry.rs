@@ -1,6 +1,6 @@
 //! Published segment lengths, masses and centres against the body of the same stature and mass.
 
-use crate::cases::{CaseError, Table, judged};
+use crate::cases::{CaseError, Table, described, judged};
 use crate::model::Subject;
 use anatomy::body::Body;
 use anatomy::skeleton::{Segment, Side};
@@ -25,7 +25,13 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
             row.wrong("what", format!("\"{name}\", expected one of {}", known.join(", ")))
         })?;
         let (published, tolerance) = (row.number("value")?, row.number("tolerance")?);
-        out.push(judged(row.comparison(NAME)?, unit, of(&people[text].body), published, tolerance));
+        out.push(judged(
+            described(row.comparison(NAME)?, &row, &["what", "person"]),
+            unit,
+            of(&people[text].body),
+            published,
+            tolerance,
+        ));
     }
     Ok(out)
 }

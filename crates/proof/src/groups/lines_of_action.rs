@@ -1,6 +1,6 @@
 //! Published directions of pull on the humerus against the model's, as the angle between them.
 
-use crate::cases::{CaseError, Table, judged};
+use crate::cases::{CaseError, Table, described, judged};
 use crate::model::Subject;
 use answer::ProofRow;
 use library::Library;
@@ -29,7 +29,13 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
                 return Err(row.error("`sideways`, `forward`, `up` are no direction, expected a unit vector"));
             }
             let angle = deg(ours.dot(&published.normalize()).clamp(-1.0, 1.0).acos());
-            Ok(judged(row.comparison(NAME)?, "°", angle, 0.0, row.number("tolerance_deg")?))
+            Ok(judged(
+                described(row.comparison(NAME)?, &row, &["heads", "posture"]),
+                "°",
+                angle,
+                0.0,
+                row.number("tolerance_deg")?,
+            ))
         })
         .collect()
 }

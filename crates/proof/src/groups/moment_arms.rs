@@ -1,6 +1,6 @@
 //! Published lever arms against the model's arms in the same posture.
 
-use crate::cases::{CaseError, Table, judged};
+use crate::cases::{CaseError, Table, described, judged};
 use crate::model::Subject;
 use answer::ProofRow;
 use library::Library;
@@ -34,7 +34,13 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
             if tolerance <= 0.0 {
                 return Err(row.wrong("tolerance_mm", format!("{tolerance}, expected a number above 0")));
             }
-            Ok(judged(row.comparison(NAME)?, "mm", value, row.number("arm_mm")?, tolerance))
+            Ok(judged(
+                described(row.comparison(NAME)?, row, &["heads", "axis", "posture", "statistic"]),
+                "mm",
+                value,
+                row.number("arm_mm")?,
+                tolerance,
+            ))
         })
         .collect()
 }

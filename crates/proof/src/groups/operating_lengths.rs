@@ -1,6 +1,6 @@
 //! Published lengths of muscles, fascicles and sarcomeres, and their changes, against the model's.
 
-use crate::cases::{CaseError, Table, judged};
+use crate::cases::{CaseError, Table, described, judged};
 use crate::model::Subject;
 use crate::posture::Stance;
 use anatomy::heads::HeadState;
@@ -44,7 +44,13 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
                     return Err(row.wrong("kind", format!("\"{other}\", expected length-mm, fibre-mm or fibre")));
                 }
             };
-            Ok(judged(row.comparison(NAME)?, unit, value, row.number("value")?, row.number("tolerance")?))
+            Ok(judged(
+                described(row.comparison(NAME)?, &row, &["kind", "heads", "posture", "posture_b"]),
+                unit,
+                value,
+                row.number("value")?,
+                row.number("tolerance")?,
+            ))
         })
         .collect()
 }

@@ -1,6 +1,6 @@
 //! Plausible limits of shoulder arms: a fence against gross errors, wider than any measurement.
 
-use crate::cases::{CaseError, Table};
+use crate::cases::{CaseError, Table, described, judged};
 use crate::model::Subject;
 use answer::ProofRow;
 use library::Library;
@@ -24,7 +24,13 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
             let groups = man.heads(row.text("heads")?).map_err(|e| row.wrong("heads", e))?;
             let arms = groups.iter().flat_map(|g| stances.iter().map(|s| man.arm_m(g, axis, s) * 1e3));
             let worst = arms.max_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs())).unwrap_or(f64::NAN);
-            Ok(crate::cases::judged(row.comparison(NAME)?, "mm", worst, middle, (high - low) / 2.0))
+            Ok(judged(
+                described(row.comparison(NAME)?, &row, &["heads", "axis", "posture"]),
+                "mm",
+                worst,
+                middle,
+                (high - low) / 2.0,
+            ))
         })
         .collect()
 }

@@ -1,7 +1,7 @@
 //! Largest isometric torques, published and by our muscles at full activation, in N·m, over the curve's peak, and as
 //! ratios between postures or directions.
 
-use crate::cases::{CaseError, Row, Table, judged};
+use crate::cases::{CaseError, Row, Table, described, judged};
 use crate::model::Subject;
 use crate::posture::{Axis, Stance};
 use answer::ProofRow;
@@ -68,7 +68,13 @@ fn judge_row(people: &BTreeMap<&str, Subject>, row: &Row) -> Result<ProofRow, Ca
     if tolerance <= 0.0 {
         return Err(row.wrong("tolerance", format!("{tolerance}, expected a number above 0")));
     }
-    Ok(judged(row.comparison(NAME)?, unit, value, row.number("value")?, tolerance))
+    Ok(judged(
+        described(row.comparison(NAME)?, row, &["axis", "sign", "posture", "person"]),
+        unit,
+        value,
+        row.number("value")?,
+        tolerance,
+    ))
 }
 
 fn sign(row: &Row, column: &str) -> Result<f64, CaseError> {
