@@ -212,16 +212,18 @@ impl Loaded<'_> {
         (0..n).filter(|t| w.has(*t, n)).map(value).collect()
     }
 
-    /// A number read off the movement, in the unit of its kind:
-    /// `activation HEADS` (0 to 1, mean), `stimulus HEADS` (relative to the reference movement, not capped), `length
-    /// HEADS` (normalised fibre length, mean), `force HEADS` (N, peak of the sum), `moment AXIS` / `mean-moment AXIS`
-    /// (N·m of the right side, peak or mean; mid-line axes: half of both sides), `planar-moment AXIS` (the same without
-    /// side forces between feet or hands, as an analysis in the sagittal plane sees it), `contact JOINT` (% body weight, peak),
-    /// `compression JOINT` (N, peak along the trunk or shank), `tray-shear` (peak shear / axial force on a tibial
-    /// tray), `forward-shear` (N, mean forward pull on the shank along the tray), `peak-place AXIS` (where in the lift
-    /// the moment peaks, 0 to 1), `knee-at-peak` (deg, knee flexion where its contact force peaks), `share HEADS of
-    /// AXIS` (%, of the muscles' moment; `… among HEADS` of theirs), `quotient MEASURE : MEASURE`, `tendon-arm HEADS of AXIS` (mm, moment per force), `load`, `best-load` (the
-    /// load's unit).
+    /// A number read off the movement:
+    ///
+    /// * `activation HEADS` (0 to 1, mean), `stimulus HEADS` (relative to the reference movement, not capped), `length
+    ///   HEADS` (normalised fibre length, mean), `force HEADS` (N, peak of the sum);
+    /// * `moment AXIS`, `mean-moment AXIS` (N·m of the right side, peak or mean; mid-line axes: half of both sides),
+    ///   `planar-moment AXIS` (peak without side forces between feet or hands, as an analysis in the sagittal plane
+    ///   sees it), `peak-place AXIS` (where in the lift the moment peaks, 0 to 1);
+    /// * `contact JOINT` (% body weight, peak), `compression JOINT` (N, peak along trunk or shank), `tray-shear` (shear
+    ///   per axial force on a tibial tray where the force peaks), `forward-shear` (N, mean forward pull on the shank
+    ///   along the tray), `knee-at-peak` (degrees of knee flexion where its force peaks);
+    /// * `share HEADS of AXIS` (% of the muscles' moment; `… among HEADS`: of theirs), `tendon-arm HEADS of AXIS` (mm,
+    ///   moment per force), `quotient MEASURE : MEASURE`, `load`, `best-load` (the load's unit).
     ///
     /// # Errors
     /// An unknown kind, axis, joint or head.

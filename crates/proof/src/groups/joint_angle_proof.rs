@@ -2,7 +2,8 @@
 //! load curve or a contact. A rule that sees joint angles alone cannot tell them apart; statics can.
 //!
 //! Columns: `id, movement, movement_b, measure, frames, load, want, source, how, note`. `want`: `up` or `down`, what
-//! the second variant does to the measure; `load`: `same` (both at the smaller of their hard sets), empty (each at its own).
+//! the second variant does to the measure; `load`: `same` (both at the smaller of their hard sets), empty (each at its
+//! own).
 
 use crate::Group;
 use crate::cases::{CaseError, Row, Table};
