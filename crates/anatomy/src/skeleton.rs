@@ -326,7 +326,9 @@ pub fn girdle_pose(body: &Body, shoulder: &M3, girdle: &Girdle) -> GirdlePose {
         * (-p.sin()).clamp(0.0, 1.0)
         * ((-pd).clamp(0.0, 90.0) / 90.0)
         * ((130.0 - h.to_degrees()) / 50.0).clamp(0.0, 1.0);
-    let up = hh * rhythm::SCAPULA_SHARE - rhythm::CLAVICLE_ELEVATION * hh + girdle.upward_rotation_rad;
+    // Raised or lowered at will, the blade glides with the collar bone's outer end and does not turn with it.
+    let with_clavicle = rhythm::CLAVICLE_ELEVATION * hh + girdle.elevation_rad;
+    let up = hh * rhythm::SCAPULA_SHARE - with_clavicle + girdle.upward_rotation_rad;
     let normal = body.scapula_normal;
     let rs = rc
         * rot_axis(&normal, -up)

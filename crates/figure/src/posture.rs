@@ -425,7 +425,8 @@ fn arrows(board: &mut Board, frame: &SceneFrame, view: View, fit: &Fit, cell: [f
         }
         drawn.push((a, b));
         let colour = if load { t.brick } else { t.grey };
-        if load {
+        // The line of a force that points at the eye would run across the picture and mean nothing.
+        if load && length_n > 0.35 * size(f.force_n) {
             let end = ray_to_edge(a, dir, cell);
             board.line(a, end, Paint::line(colour, 1.5 * pen).dashed(if pen > 1.4 { "1 6.5" } else { "1 4.5" }));
         }

@@ -265,7 +265,9 @@ impl Prepared {
                 p.hi.push(1.0);
             }
             for c in &s.cheap {
-                let (lo, hi) = (c.lo.0 + load * c.lo.1, c.hi.0 + load * c.hi.1);
+                // The second stage takes over what the hands chose in the first.
+                let chosen = c.free.filter(|_| !report).map(|k| out.free[t][k]);
+                let (lo, hi) = chosen.map_or((c.lo.0 + load * c.lo.1, c.hi.0 + load * c.hi.1), |v| (v, v));
                 let k = lo.abs().max(hi.abs()).max(1e-6);
                 scales.push(k);
                 p.columns.push(c.column.map(|v| v * k));

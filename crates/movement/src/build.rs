@@ -68,6 +68,8 @@ struct LoadPlan {
     line: Line,
     cam: Cam,
     constant_n: f64,
+    /// Both hands hold one handle on one cable: equal, parallel forces along the line from its middle.
+    one_handle: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -78,6 +80,16 @@ enum Line {
     Band(V3, f64),
     InSegment(V3),
     World(V3),
+}
+
+impl Line {
+    /// Both end at the same pulley or anchor.
+    fn same_end(&self, other: &Line) -> bool {
+        match (self, other) {
+            (Line::Towards(a) | Line::Band(a, _), Line::Towards(b) | Line::Band(b, _)) => a == b,
+            _ => false,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,6 +120,8 @@ struct ContactPlan {
     normal: V3,
     shear: f64,
     readiness: f64,
+    /// Largest ratio of shear to normal force.
+    friction: f64,
 }
 
 #[derive(Clone, Debug)]
@@ -126,6 +140,7 @@ enum FreeKind {
     AxialHip,
     AxialShoulder,
     TrunkStop,
+    SeatPush,
 }
 
 /// A point of the body by its name.

@@ -1,6 +1,9 @@
 //! A study turned into what a coach reads: heads, notes, drawing data.
 
 use super::*;
+use anatomy::skeleton::Side;
+use answer::{Scene, SceneFrame};
+use movement::rep::{AppliedForce, RepFrame};
 
 impl Library {
     /// What a movement trains.
@@ -231,51 +234,72 @@ impl Library {
     pub(super) fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
         let mut sc = scene(&s.plan, &s.rep, &s.body);
         sc.hardest_frame = s.solved.load.sticking;
+        let joints: Vec<(Joint, &str)> = [
+            (Joint::Hip, "hip-right"),
+            (Joint::Knee, "knee-right"),
+            (Joint::Shoulder, "shoulder-right"),
+            (Joint::Elbow, "elbow-right"),
+        ]
+        .into_iter()
+        .filter(|(j, _)| s.rep.balanced.contains(j))
+        .collect();
+        let side = levers(s, load, &sc, &joints, |v| V3::new(v.x, v.y, 0.0), |_| true);
+        let right = |g: &AppliedForce| g.on.side() == Some(Side::Right);
+        let front = levers(s, load, &sc, &joints, |v| V3::new(0.0, v.y, v.z), right);
+        for k in 0..joints.len() {
+            let longest = |l: &[Vec<Option<Lever>>]| {
+                l.iter().filter_map(|f| f[k].as_ref()).map(|l| l.length_m).fold(0.0, f64::max)
+            };
+            // A lift sideways is told by its lever from the front, all others by the one from the side.
+            let sideways = longest(&front) > 1.3 * longest(&side);
+            let from = if sideways { &front } else { &side };
+            for (f, out) in from.iter().zip(&mut sc.frames) {
+                out.levers.extend(f[k].clone());
+            }
+        }
         for (f, out) in s.rep.frames.iter().zip(&mut sc.frames) {
-            let mut sum = V3::zeros();
-            let mut at = V3::zeros();
-            let mut size = 0.0;
-            for g in &f.forces {
-                let force = g.constant_n + g.per_load_n * load;
-                out.forces.push(ForceArrow { at: g.at_m.into(), force_n: force.into(), what: "load".into() });
-                sum += force;
-                at += g.at_m * force.norm();
-                size += force.norm();
-            }
-            if size > 1e-6 && sum.norm() > 1e-6 {
-                let at = at / size;
-                let line = sum / sum.norm();
-                for (joint, name) in [
-                    (Joint::Hip, "hip-right"),
-                    (Joint::Knee, "knee-right"),
-                    (Joint::Shoulder, "shoulder-right"),
-                    (Joint::Elbow, "elbow-right"),
-                ] {
-                    if !s.rep.balanced.contains(&joint) {
-                        continue;
-                    }
-                    if let Some(p) = out.points.get(name).copied() {
-                        let p = V3::from(p);
-                        // Seen from the side: the lever lies in the plane of the figure.
-                        let (a2, p2) = (V3::new(at.x, at.y, p.z), p);
-                        let l2 = V3::new(line.x, line.y, 0.0);
-                        if l2.norm() < 0.3 {
-                            continue;
-                        }
-                        let l2 = l2.normalize();
-                        let foot = a2 + l2 * (p2 - a2).dot(&l2);
-                        out.levers.push(Lever {
-                            joint: joint.id().into(),
-                            joint_at: p.into(),
-                            line_at: foot.into(),
-                            length_m: (foot - p2).norm(),
-                        });
-                    }
-                }
-            }
+            out.forces.extend(f.forces.iter().map(|g| ForceArrow {
+                at: g.at_m.into(),
+                force_n: (g.constant_n + g.per_load_n * load).into(),
+                what: "load".into(),
+            }));
         }
         sc
     }
+}
+
+/// Per frame and joint the lever arm of the chosen loads' resultant, seen along one axis (`flat` drops it).
+fn levers(
+    s: &Study,
+    load: f64,
+    sc: &Scene,
+    joints: &[(Joint, &str)],
+    flat: impl Fn(&V3) -> V3,
+    chosen: impl Fn(&AppliedForce) -> bool,
+) -> Vec<Vec<Option<Lever>>> {
+    let lever = |f: &RepFrame, out: &SceneFrame, (joint, name): &(Joint, &str)| {
+        let (mut sum, mut at, mut size) = (V3::zeros(), V3::zeros(), 0.0);
+        for g in f.forces.iter().filter(|g| chosen(g)) {
+            let force = g.constant_n + g.per_load_n * load;
+            sum += force;
+            at += g.at_m * force.norm();
+            size += force.norm();
+        }
+        if size <= 1e-6 || sum.norm() <= 1e-6 {
+            return None;
+        }
+        let p = V3::from(out.points.get(*name).copied()?);
+        let line = flat(&(sum / sum.norm()));
+        if line.norm() < 0.3 {
+            return None;
+        }
+        let line = line.normalize();
+        let to_load = flat(&(at / size - p));
+        let foot = to_load - line * to_load.dot(&line);
+        Some(Lever { joint: joint.id().into(), joint_at: p.into(), line_at: (p + foot).into(), length_m: foot.norm() })
+    };
+    let frames = s.rep.frames.iter().zip(&sc.frames);
+    frames.map(|(f, out)| joints.iter().map(|j| lever(f, out, j)).collect()).collect()
 }
 
 fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {

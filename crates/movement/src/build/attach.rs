@@ -111,7 +111,9 @@ impl Plan {
             .iter()
             .map(|l| match &l.line {
                 Line::Band(to, _) => frames.iter().fold((f64::INFINITY, 0.0f64), |(lo, hi), f| {
-                    let d = (to - f.figure.at(l.on, &l.local_m)).norm();
+                    let at =
+                        if l.one_handle { self.handle_middle(l, &f.figure) } else { f.figure.at(l.on, &l.local_m) };
+                    let d = (to - at).norm();
                     (lo.min(d), hi.max(d))
                 }),
                 _ => (0.0, 0.0),
@@ -119,18 +121,26 @@ impl Plan {
             .collect()
     }
 
+    /// Middle of the handle that both hands hold, world, m: a cable or band ends there.
+    fn handle_middle(&self, load: &LoadPlan, fig: &Figure) -> V3 {
+        let held = self.loads.iter().filter(|l| l.one_handle && l.line.same_end(&load.line));
+        let (sum, n) = held.fold((V3::zeros(), 0.0), |(s, n), l| (s + fig.at(l.on, &l.local_m), n + 1.0));
+        sum / f64::max(n, 1.0)
+    }
+
     fn attach(&self, f: &mut RepFrame, u: f64, body: &Body, band: &[(f64, f64)]) {
         let fig = f.figure.clone();
         for (l, (shortest, longest)) in self.loads.iter().zip(band) {
             let at_m = fig.at(l.on, &l.local_m);
+            let pull_m = if l.one_handle { self.handle_middle(l, &fig) } else { at_m };
             let unit = |v: V3| v.try_normalize(1e-9).unwrap_or(-V3::y());
             let (direction, scale) = match &l.line {
                 Line::Down => (-V3::y(), 1.0),
-                Line::Towards(to) => (unit(to - at_m), 1.0),
+                Line::Towards(to) => (unit(to - pull_m), 1.0),
                 Line::Band(to, _) => {
                     // Rest length a fifth below the shortest length of the rep: the band is never slack (own estimate).
                     let rest = 0.8 * shortest;
-                    let d = to - at_m;
+                    let d = to - pull_m;
                     (unit(d), ((d.norm() - rest) / (longest - rest).max(1e-6)).max(0.0))
                 }
                 Line::InSegment(d) => (fig.pose(l.on).turn(d), 1.0),
@@ -188,7 +198,16 @@ impl Plan {
         let (usual, half) = (free.usual, free.half);
         // A foot on the floor is bounded by its normal force, a foot on a sled by the load it pushes.
         let foot_span = |usual: f64, f: &RepFrame| match foot(Side::Right) {
-            Some(c) => Some(FreeSpan::OfNormal { contact: c.id, usual, half }),
+            Some(c) => {
+                // Shear stays inside the cone of friction.
+                let (low, high) = ((usual - half).max(-c.friction), (usual + half).min(c.friction));
+                let (usual, half) = if low <= high {
+                    (0.5 * (low + high), 0.5 * (high - low))
+                } else {
+                    (c.friction * usual.signum(), 0.0)
+                };
+                Some(FreeSpan::OfNormal { contact: c.id, usual, half })
+            }
             None => {
                 let (constant_n, per_load_n) = self.load_on(f, Segment::Foot(Side::Right));
                 (per_load_n > 0.0).then_some(FreeSpan::OfLoad { usual, half, constant_n, per_load_n })
@@ -309,6 +328,20 @@ impl Plan {
                     rebalance: false,
                     contact_choice: false,
                 });
+            }
+            FreeKind::SeatPush => {
+                // How hard the seat pushes up on a thigh is settled by the thigh: a relaxed leg rests on it.
+                for c in self.contacts.iter().filter(|c| matches!(c.on, Segment::Femur(Side::Right))) {
+                    let Some(p) = c.points_m.first() else { continue };
+                    f.free.push(Free {
+                        tag: "seat under the thigh",
+                        action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal, zero)]),
+                        span: FreeSpan::Absolute { low: 0.0, high: half },
+                        cost: 1e-5,
+                        rebalance: false,
+                        contact_choice: false,
+                    });
+                }
             }
             FreeKind::TrunkStop => {
                 // The trunk can push outward on an arm that hangs beside it.

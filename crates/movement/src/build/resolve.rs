@@ -197,7 +197,8 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         };
         let part = if both && !each { share * 0.5 } else { share };
         let constant_n = if both && !each { constant_n * 0.5 } else { constant_n };
-        out.push(LoadPlan { on: seg, local_m: mirror(&local_m), share: part, line, cam, constant_n });
+        let one_handle = name == "hands";
+        out.push(LoadPlan { on: seg, local_m: mirror(&local_m), share: part, line, cam, constant_n, one_handle });
     }
 }
 
@@ -421,6 +422,8 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
     });
     let shear = r.number_or(&c.shear, 0.0);
     let readiness = r.number_or(&c.readiness, 1.0).max(1e-6);
+    // Rubber on rubber or iron: definitions of the contact rules (from memory, order of magnitude).
+    let friction = r.number_or(&c.friction, 0.6).max(0.0);
     let body = r.body;
     for s in sides {
         let local = |d: V3| V3::new(x.unwrap_or(d.x), y.unwrap_or(d.y), z.unwrap_or(d.z) * s.sign());
@@ -447,7 +450,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
                 return;
             }
         };
-        out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness });
+        out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness, friction });
     }
 }
 
@@ -460,10 +463,11 @@ pub(super) fn resolve_free(r: &mut Reader, f: &FreeComponent, set: &BTreeSet<Str
         "axial-hip" => FreeKind::AxialHip,
         "axial-shoulder" => FreeKind::AxialShoulder,
         "trunk-stop" => FreeKind::TrunkStop,
+        "seat-push" => FreeKind::SeatPush,
         w => {
             r.problem(
                 f.kind.span().start,
-                format!("free \"{w}\": side-push, fore-push, pressure, bar-push, axial-hip …"),
+                format!("free \"{w}\": side-push, fore-push, pressure, bar-push, axial-hip, seat-push …"),
             );
             return;
         }
@@ -475,6 +479,8 @@ pub(super) fn resolve_free(r: &mut Reader, f: &FreeComponent, set: &BTreeSet<Str
         FreeKind::Pressure => 0.025,
         FreeKind::AxialHip | FreeKind::AxialShoulder => 0.035,
         FreeKind::TrunkStop => 400.0,
+        // A seat carries a thigh and all that hangs on it: a fifth of a heavy body (own estimate), N.
+        FreeKind::SeatPush => 250.0,
     };
     let usual = r.number_or(&f.usual, 0.0);
     let fixed = f.setting.as_ref().is_some_and(|s| set.contains(s));
