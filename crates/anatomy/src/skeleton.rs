@@ -318,19 +318,19 @@ pub fn girdle_pose(body: &Body, shoulder: &M3, girdle: &Girdle) -> GirdlePose {
     let f = f * f * (3.0 - 2.0 * f);
     let hh = h * f;
     let cor = 0.5 + 0.5 * p.cos();
-    let rc = rot_y(-(rhythm::CLAVICLE_RETRACTION * hh * cor - girdle.protraction_rad))
-        * rot_x(-(rhythm::CLAVICLE_ELEVATION * hh + girdle.elevation_rad));
+    let drawn = rot_y(-(rhythm::CLAVICLE_RETRACTION * hh * cor - girdle.protraction_rad));
+    let rc = drawn * rot_x(-(rhythm::CLAVICLE_ELEVATION * hh + girdle.elevation_rad));
     let tc = body.sc_m - rc * body.sc_m;
     let pd = p.to_degrees();
     let ext = h
         * (-p.sin()).clamp(0.0, 1.0)
         * ((-pd).clamp(0.0, 90.0) / 90.0)
         * ((130.0 - h.to_degrees()) / 50.0).clamp(0.0, 1.0);
-    // Raised or lowered at will, the blade glides with the collar bone's outer end and does not turn with it.
-    let with_clavicle = rhythm::CLAVICLE_ELEVATION * hh + girdle.elevation_rad;
-    let up = hh * rhythm::SCAPULA_SHARE - with_clavicle + girdle.upward_rotation_rad;
+    // Raised or lowered at will, the blade goes with the collar bone's outer end and does not turn with it.
+    let up = hh * rhythm::SCAPULA_SHARE - rhythm::CLAVICLE_ELEVATION * hh + girdle.upward_rotation_rad;
     let normal = body.scapula_normal;
-    let rs = rc
+    let rs = drawn
+        * rot_x(-rhythm::CLAVICLE_ELEVATION * hh)
         * rot_axis(&normal, -up)
         * rot_axis(&body.scapula_spine, rhythm::TILT_ELEVATION * hh - rhythm::TILT_EXTENSION * ext * (1.0 - f));
     let ac = rc * body.ac_m + tc;
@@ -426,6 +426,9 @@ pub enum Row {
     ElbowFlexion,
     ForearmPronation,
     WristFlexion,
+    /// The collar bone turns up about the sternum; blade and arm go along without turning. The blade lies on the rib
+    /// cage: turned with the collar bone its spinal border would leave the ribs by 5 cm per rad (ellipsoid of
+    /// `girdle_glide.csv`). So the ribs' push drops out, and levator and rhomboids have arms of 0.11 to 0.12 m.
     GirdleElevation,
     GirdleProtraction,
     GirdleUpwardRotation,

@@ -32,7 +32,8 @@ fn turned(p: &Pose, r: &M3, about: &V3) -> Pose {
 }
 
 /// The posture with one row moved by `step`. Ball joints turn in proximal axes with the scapula held; the girdle
-/// turns clavicle, scapula and arm about the sternum, or scapula and arm about the collar-bone's outer end.
+/// turns the clavicle about the sternum with scapula and arm going along unturned (up) or turning (forward), or scapula and
+/// arm about the collar-bone's outer end.
 fn moved(body: &Body, p: &SidePosture, row: Row, step: f64) -> SidePosture {
     let mut q = *p;
     let l = &mut q.limbs;
@@ -60,9 +61,17 @@ fn moved(body: &Body, p: &SidePosture, row: Row, step: f64) -> SidePosture {
         Row::NeckFlexion => q.neck = spine(&p.neck, step, 0.0, 0.0),
         Row::NeckSideBend => q.neck = spine(&p.neck, 0.0, step, 0.0),
         Row::NeckRotation => q.neck = spine(&p.neck, 0.0, 0.0, step),
-        Row::GirdleElevation | Row::GirdleProtraction => {
-            let axis = if row == Row::GirdleElevation { -V3::x() } else { V3::y() };
-            let r = exp_rotation(&(axis * step));
+        Row::GirdleElevation => {
+            let c = body.sc_m;
+            let r = exp_rotation(&(-V3::x() * step));
+            let rise = c + r * (g.ac_m - c) - g.ac_m;
+            g.clavicle = turned(&g.clavicle, &r, &c);
+            g.scapula.origin_m += rise;
+            g.gh_m += rise;
+            g.ac_m += rise;
+        }
+        Row::GirdleProtraction => {
+            let r = exp_rotation(&(V3::y() * step));
             let c = body.sc_m;
             g.clavicle = turned(&g.clavicle, &r, &c);
             g.scapula = turned(&g.scapula, &r, &c);

@@ -123,7 +123,12 @@ impl Geometry {
         for s in beyond(row.joint()) {
             sum.add(&w[s.index()]);
         }
-        -axis.dot(&sum.about(&centre))
+        let mut moment = sum.about(&centre);
+        if row == Row::GirdleElevation {
+            // Blade and arm go up without turning (see `Row::GirdleElevation`).
+            moment -= sum.about(&self.ac);
+        }
+        -axis.dot(&moment)
     }
 
     /// Resultant external wrench beyond a joint, and the joint's centre.

@@ -187,19 +187,6 @@ pub fn evaluate(
     EvaluatedFrame { side, geometry, muscles, wrenches, supports, free }
 }
 
-/// Value of a row from its values about single axes, where raising the shoulder girdle is a glide.
-///
-/// The blade lies on the rib cage and rises with the outer end of the collar bone without turning; turning it with the
-/// collar bone would lift its spinal border off the ribs (5 cm per rad on the ellipsoid of `girdle_glide.csv`). Raising
-/// is therefore the turn about the sternum less the same upward turn about the outer end, and the ribs' push, square
-/// to the glide, drops out. In these paths levator and rhomboids get arms of 0.11 to 0.12 m instead of 0.05 and −0.02.
-fn gliding(row: Row, about: impl Fn(Row) -> f64) -> f64 {
-    match row {
-        Row::GirdleElevation => about(row) - about(Row::GirdleUpwardRotation),
-        _ => about(row),
-    }
-}
-
 /// Build the equations of a block in a frame.
 pub fn system(
     rep: &Rep,
@@ -213,15 +200,15 @@ pub fn system(
     let mut s = FrameSystem { muscles: Vec::with_capacity(block.heads.len()), ..FrameSystem::default() };
     for (k, &row) in block.rows.iter().enumerate() {
         let part = share_of_side(row, rep.symmetric) / ROW_NM;
-        s.b0[k] = gliding(row, |r| e.geometry.required(&e.wrenches.constant, r)) * part;
-        s.b1[k] = gliding(row, |r| e.geometry.required(&e.wrenches.per_load, r)) * part;
+        s.b0[k] = e.geometry.required(&e.wrenches.constant, row) * part;
+        s.b1[k] = e.geometry.required(&e.wrenches.per_load, row) * part;
     }
     for &(h, twin) in &block.heads {
         let q: &HeadState = &e.muscles.heads[h];
         let mut column = [0.0; M];
         for (k, &row) in block.rows.iter().enumerate() {
             let sign = if twin { twin_sign(row) } else { 1.0 };
-            let arm = gliding(row, |r| q.arms_m[r.index()]) * sign;
+            let arm = q.arms_m[row.index()] * sign;
             column[k] = arm * q.max_force_n * q.active / ROW_NM;
             s.b0[k] -= arm * q.max_force_n * q.passive / ROW_NM;
         }
@@ -233,8 +220,7 @@ pub fn system(
         match (&free.action, &e.free[index]) {
             (FreeAction::Wrenches(_), Some(w)) => {
                 for (k, &row) in block.rows.iter().enumerate() {
-                    let moment = gliding(row, |r| e.geometry.required(w, r));
-                    column[k] = -moment * share_of_side(row, rep.symmetric) / ROW_NM;
+                    column[k] = -e.geometry.required(w, row) * share_of_side(row, rep.symmetric) / ROW_NM;
                 }
             }
             (FreeAction::JointTorque { joint, axis, .. }, _) => {
@@ -295,7 +281,7 @@ pub fn required_rows(rep: &Rep, block: &Block, e: &EvaluatedFrame, load: f64) ->
     let mut out = [0.0; ROWS];
     for &row in &block.rows {
         let part = share_of_side(row, rep.symmetric);
-        let required = |w| gliding(row, |r| e.geometry.required(w, r));
+        let required = |w| e.geometry.required(w, row);
         out[row.index()] = part * (required(&e.wrenches.constant) + load * required(&e.wrenches.per_load));
     }
     out

@@ -237,7 +237,8 @@ pub struct Contact {
     /// Friction limit (default 0.6: rubber).
     #[serde(default)]
     pub friction: Option<Placed>,
-    /// Part of the whole that this contact would carry if it were free to choose; larger = takes more.
+    /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
+    /// 0 = a place only, for a free component such as `seat-push`.
     #[serde(default)]
     pub readiness: Option<Placed>,
     #[serde(default)]

@@ -358,8 +358,9 @@ impl HeadModel {
             }
             if self.crosses[SC] || self.crosses[AC] {
                 let sc = pulls[SC].about(&here.sc_m);
-                let upward = pulls[AC].about(&here.ac_m).dot(&here.upward);
-                let arms = V3::new(-sc.x, sc.y, upward) + self.girdle_offset_m;
+                let ac = pulls[AC].about(&here.ac_m);
+                // Raising: the collar bone turns, the blade goes along without turning.
+                let arms = V3::new(ac.x - sc.x, sc.y, ac.dot(&here.upward)) + self.girdle_offset_m;
                 set_vector(&mut out.arms_m, Row::GirdleElevation, &arms);
             }
         }

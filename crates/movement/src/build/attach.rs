@@ -155,7 +155,7 @@ impl Plan {
                 mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
             });
         }
-        for c in &self.contacts {
+        for c in self.contacts.iter().filter(|c| c.readiness > 0.0) {
             let fore = {
                 let x = match c.on {
                     Segment::Foot(_) => fig.pose(c.on).turn(&V3::x()),
