@@ -5,11 +5,12 @@ use crate::{Failed, Problem};
 use std::collections::BTreeMap;
 
 /// Crate → crates of the house it may use. What is not listed is forbidden; what is listed need not be used.
-pub const ALLOWED: [(&str, &[&str]); 14] = [
+pub const ALLOWED: [(&str, &[&str]); 15] = [
     ("units", &[]),
     ("numerics", &[]),
     ("answer", &[]),
     ("anatomy", &["units", "numerics"]),
+    ("fit", &["units", "numerics", "anatomy"]),
     ("movement", &["units", "numerics", "answer", "anatomy"]),
     ("mechanics", &["units", "numerics", "anatomy", "movement"]),
     ("stimulus", &["units", "numerics", "answer", "anatomy", "movement", "mechanics"]),
@@ -19,7 +20,7 @@ pub const ALLOWED: [(&str, &[&str]); 14] = [
     ("library", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "programme"]),
     ("proof", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "library"]),
     ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure"]),
-    ("xtask", &["units", "numerics", "answer", "anatomy", "library", "proof"]),
+    ("xtask", &["units", "numerics", "answer", "anatomy", "fit", "library", "proof"]),
 ];
 
 pub fn check(tree: &Tree) -> Result<Vec<Problem>, Failed> {
