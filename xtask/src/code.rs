@@ -7,7 +7,7 @@ use crate::{Failed, Problem};
 pub const LONGEST: usize = 700;
 
 /// Crates that read no file, clock, network or environment and print nothing.
-pub const PURE: [&str; 11] = [
+pub const PURE: [&str; 12] = [
     "units",
     "numerics",
     "answer",
@@ -19,6 +19,7 @@ pub const PURE: [&str; 11] = [
     "figure",
     "sheet",
     "library",
+    "proof",
 ];
 
 /// What a pure crate must not touch.

@@ -3,6 +3,7 @@
 use crate::tree::Tree;
 use crate::{Failed, Problem};
 use library::Library;
+use proof::{Share, groups::ALL, prove, summaries};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -15,6 +16,7 @@ fn pages(tree: &Tree) -> Result<Vec<(&'static str, String)>, Failed> {
         ("docs/movements.md", movements(&library)?),
         ("docs/muscles.md", muscles(&library)?),
         ("docs/sources.md", sources(tree)?),
+        ("docs/validation.md", validation(&library)?),
     ])
 }
 
@@ -93,6 +95,65 @@ fn muscles(library: &Library) -> Result<String, Failed> {
         }
     }
     Ok(out)
+}
+
+/// Shares of every group of comparisons and every miss.
+fn validation(library: &Library) -> Result<String, Failed> {
+    let rows = prove(library, ALL, &[])?;
+    let sums = summaries(ALL, &rows, &[])?;
+    let mut out = format!(
+        "# Comparisons with published numbers\n\n{MARK}\n\nHow many of all rows of `data/proof/` lie inside the \
+         published spread; rows leave only by the rules named below. `fitted` rows steered a fit of the program's tables \
+         or are what a table was drawn up from, `held out` rows did not. Goals were set beforehand \
+         (`data/proof/goals.csv`). What the columns mean: [proof_cases.md](proof_cases.md). `lengthwise proof --group \
+         NAME` prints every row with its source.\n\n| group | | rows | inside | share | goal |\n|---|---|--:|--:|--:|---|\n"
+    );
+    let percent = |v: f64| format!("{:.0} %", v * 100.0);
+    let line = |group: &str, s: &Share| {
+        let goal = s.goal.map_or(String::new(), |g| {
+            format!("{}, {}", percent(g), if s.meets_goal() { "met" } else { "not met" })
+        });
+        format!("| {group} | {} | {} | {} | {} | {goal} |\n", s.name, s.rows, s.passed, percent(s.share()))
+    };
+    for s in &sums {
+        out.push_str(&line(&s.group, &s.all));
+        for f in &s.fits {
+            out.push_str(&line("", f));
+        }
+    }
+    for s in &sums {
+        writeln!(out, "\n## {}\n\n{}: {} of {} inside.", s.group, s.title, s.all.passed, s.all.rows)?;
+        if !s.parts.is_empty() {
+            writeln!(out, "\n| part | rows | inside | share |\n|---|--:|--:|--:|")?;
+            for p in &s.parts {
+                writeln!(out, "| {} | {} | {} | {} |", p.name, p.rows, p.passed, percent(p.share()))?;
+            }
+        }
+        for (rule, n) in &s.left_out {
+            writeln!(out, "\nLeft out, {n}: {rule}.")?;
+        }
+        let misses: Vec<_> = rows.iter().filter(|r| r.group == s.group && !r.pass).collect();
+        if misses.is_empty() {
+            continue;
+        }
+        writeln!(out, "\n| miss | ours | published | note |\n|---|--:|--:|---|")?;
+        for r in misses {
+            let ours = r.value.map_or("none".to_string(), short);
+            let published = format!("{} ± {} {}", short(r.published), short(r.tolerance), r.unit);
+            let note = [r.part.as_str(), r.note.as_str()].iter().filter(|t| !t.is_empty()).copied().collect::<Vec<_>>();
+            writeln!(out, "| {} | {ours} | {published} | {} |", r.id, note.join("; ").replace('|', "\\|"))?;
+        }
+    }
+    Ok(out)
+}
+
+/// Three significant digits, the same on every machine.
+fn short(v: f64) -> String {
+    if v == 0.0 {
+        return "0".into();
+    }
+    let decimals = (2.0 - v.abs().log10().floor()).clamp(0.0, 12.0) as usize;
+    format!("{v:.decimals$}")
 }
 
 /// Every citation of the data tables with the tables that use it.

@@ -28,3 +28,28 @@ pub struct ProofRow {
     /// What a reader should know: the reason of a miss, what was compared with what.
     pub note: String,
 }
+
+/// A published point of a lever arm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct ArmPoint {
+    pub angle_deg: f64,
+    pub arm_mm: f64,
+    /// Half of the bar drawn about the point.
+    pub tolerance_mm: f64,
+    pub inside: bool,
+    pub fitted: bool,
+}
+
+/// Our lever arm over one moving angle, with the published points in the same postures.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct ArmCurve {
+    /// Heads that pull as one, ids joined by +.
+    pub heads: String,
+    /// Dotted axis; arms are positive in its direction.
+    pub axis: String,
+    /// The joint whose angle runs along the picture, and the rest of the posture.
+    pub moving: String,
+    /// (angle in degrees, arm in mm).
+    pub ours: Vec<[f64; 2]>,
+    pub published: Vec<ArmPoint>,
+}

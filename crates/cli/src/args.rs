@@ -118,7 +118,7 @@ pub struct Output {
     pub figure: Option<PathBuf>,
 }
 
-fn figure_file(text: &str) -> Result<PathBuf, String> {
+pub fn figure_file(text: &str) -> Result<PathBuf, String> {
     let path = PathBuf::from(text);
     match crate::files::extension(&path).as_str() {
         "svg" | "png" => Ok(path),

@@ -3,7 +3,7 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank};
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, ProofRow, Rank};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 
@@ -14,9 +14,10 @@ pub const AUDIT: &str = "lengthwise.audit/1";
 pub const MUSCLES: &str = "lengthwise.muscles/1";
 pub const MOVEMENTS: &str = "lengthwise.movements/1";
 pub const SOURCES: &str = "lengthwise.sources/1";
+pub const PROOF: &str = "lengthwise.proof/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 7] = [
+pub const NAMES: [(&str, &str); 8] = [
     ("look", LOOK),
     ("compare", COMPARE),
     ("rank", RANK),
@@ -24,6 +25,7 @@ pub const NAMES: [(&str, &str); 7] = [
     ("muscles", MUSCLES),
     ("movements", MOVEMENTS),
     ("sources", SOURCES),
+    ("proof", PROOF),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -36,6 +38,7 @@ pub fn schema(name: &str) -> Option<Schema> {
         "muscles" => (schema_for!(Vec<MuscleRow>), MUSCLES),
         "movements" => (schema_for!(Vec<MovementRow>), MOVEMENTS),
         "sources" => (schema_for!(Sources), SOURCES),
+        "proof" => (schema_for!(Vec<ProofRow>), PROOF),
         _ => return None,
     };
     schema.insert("title".into(), id.into());

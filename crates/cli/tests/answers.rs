@@ -83,3 +83,24 @@ fn a_new_plan_for_a_new_client_is_audited_and_written() {
     assert!(std::fs::read(&book).expect("written").starts_with(b"PK"));
     check(&["audit", &plan, "--all-heads", "--entries", "--draws", "0"], "audit");
 }
+
+#[test]
+fn comparisons_are_shown_row_by_row_and_tables_of_ones_own_are_judged() {
+    let all = check(&["proof", "--group", "shoulder-bounds"], "proof");
+    let count = all.as_array().map_or(0, Vec::len);
+    assert!(count > 20 && all[0]["group"] == "shoulder-bounds" && all[0]["source"].is_string());
+    let dir = tempfile::tempdir().expect("a folder");
+    let from = dir.path().to_str().expect("UTF-8");
+    let path = dir.path().join("shoulder-bounds.csv");
+    let head = "id,heads,axis,posture,low_mm,high_mm,source,how\n";
+    let own = format!("{head}mine,supraspinatus,shoulder.abduction,shoulder=0/20/0,1,60,own fence,own-estimate\n");
+    std::fs::write(&path, own).expect("written");
+    let more = check(&["proof", "--group", "shoulder-bounds", "--from", from], "proof");
+    assert_eq!(more.as_array().map_or(0, Vec::len), count + 1);
+    std::fs::write(&path, format!("{head}mine,supraspinatus,shoulder.abduction,shoulder=0/20/0,1,high,s,h\n"))
+        .expect("written");
+    let (code, _, err) = run(&["proof", "--from", from]);
+    assert!(code == 1 && err.contains("shoulder-bounds.csv:2") && err.contains("`high_mm` is \"high\""), "{err}");
+    let (code, _, err) = run(&["proof", "--group", "arms"]);
+    assert!(code == 1 && err.contains("moment-arms"), "{err}");
+}

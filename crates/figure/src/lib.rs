@@ -1,6 +1,7 @@
 //! Figures: answers as SVG and PNG. In: the answer types; out: drawings. The only place that knows colours and type.
 //! Must never compute a number of the answer: what is drawn is what was handed in, laid out.
 
+pub mod arms;
 pub mod body;
 pub mod compare_card;
 pub mod finding;
@@ -20,6 +21,7 @@ pub mod theme;
 mod things;
 pub mod words;
 
+pub use arms::{arms_card, arms_finding};
 pub use compare_card::{compare_card, rank_card};
 pub use finding::{audit_finding, compare_finding, finding, rank_finding};
 pub use geom::View;

@@ -243,3 +243,35 @@ proptest! {
         prop_assert!(!d.svg.contains("NaN") && !d.svg.contains("inf"));
     }
 }
+
+/// An invented curve with points inside and outside.
+fn arms(heads: &str, scale: f64) -> answer::ArmCurve {
+    let point = |angle_deg: f64, arm_mm: f64| answer::ArmPoint {
+        angle_deg,
+        arm_mm: arm_mm * scale,
+        tolerance_mm: 5.0 * scale,
+        inside: angle_deg < 90.0,
+        fitted: angle_deg > 0.0,
+    };
+    answer::ArmCurve {
+        heads: heads.into(),
+        axis: "knee.flexion".into(),
+        moving: "hip=0/0/0 knee=…".into(),
+        ours: (0..=40).map(|i| [3.0 * f64::from(i), scale * (20.0 + f64::from(i % 7))]).collect(),
+        published: vec![point(0.0, 19.0), point(60.0, 28.0), point(90.0, 45.0), point(120.0, 20.0)],
+    }
+}
+
+#[test]
+fn lever_arms_keep_their_words_apart() {
+    let long = "gastrocnemius-medial-head+gastrocnemius-lateral-head+soleus";
+    let curves = [arms("soleus", 1.0), arms(long, -0.4), arms("semitendinosus", 2.5), arms("sartorius", 0.0)];
+    for format in FORMATS {
+        for n in 1..=curves.len() {
+            let d = arms_card(&curves[..n], &Card { format, theme: &DARK }).expect("curves");
+            check(&format!("{n} curves as {format:?}"), &d);
+        }
+    }
+    assert!(arms_card(&[], &Card::default()).is_none());
+    assert!(arms_finding(&curves).starts_with("8 of 16 published"), "{}", arms_finding(&curves));
+}

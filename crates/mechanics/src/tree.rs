@@ -11,6 +11,7 @@
 //! acceleration of the ground, so links at rest need the torque that holds them up.
 
 pub mod adhoc;
+pub mod textbook;
 
 use thiserror::Error;
 use units::{M3, V3};

@@ -1,56 +1,14 @@
 //! Inverse dynamics of a 20-axis tree in 200 states of motion against two general rigid-body libraries
 //! (`golden/make_torques.py`; they agree with each other to 1.3e-13 N·m).
 
-use mechanics::tree::{Link, PointForce, State, Tree, Workspace};
-use serde::Deserialize;
-use units::{M3, V3};
+mod support;
+
+use mechanics::tree::{PointForce, Tree, Workspace};
+use support::{Sample, file};
+use units::V3;
 
 /// Relative to the state's largest torque.
 const AGREE: f64 = 1e-9;
-
-#[derive(Deserialize)]
-struct File {
-    gravity: [f64; 3],
-    links: Vec<FileLink>,
-    samples: Vec<Sample>,
-}
-
-#[derive(Deserialize)]
-struct FileLink {
-    parent: i32,
-    axis: [f64; 3],
-    offset: [f64; 3],
-    mass: f64,
-    com: [f64; 3],
-    inertia: [f64; 3],
-}
-
-#[derive(Deserialize)]
-pub struct Sample {
-    q: Vec<f64>,
-    v: Vec<f64>,
-    a: Vec<f64>,
-}
-
-impl Sample {
-    pub fn state(&self) -> State<'_> {
-        State { angle_rad: &self.q, rate_rad_s: &self.v, acceleration_rad_s2: &self.a }
-    }
-}
-
-pub fn file() -> (Tree, V3, Vec<Sample>) {
-    let file: File = serde_json::from_str(include_str!("golden/tree20.json")).expect("the golden file parses");
-    let link = |l: &FileLink| Link {
-        parent: usize::try_from(l.parent).ok(),
-        axis: V3::from(l.axis),
-        offset_m: V3::from(l.offset),
-        mass_kg: l.mass,
-        centre_m: V3::from(l.com),
-        inertia_kg_m2: M3::from_diagonal(&V3::from(l.inertia)),
-    };
-    let tree = Tree::new(file.links.iter().map(link).collect()).expect("a good tree");
-    (tree, V3::from(file.gravity), file.samples)
-}
 
 fn torques(tree: &Tree, gravity: &V3, sample: &Sample, forces: &[PointForce], ws: &mut Workspace) -> Vec<f64> {
     let mut torque_nm = vec![0.0; tree.links().len()];
@@ -65,7 +23,7 @@ fn largest(values: &[f64]) -> f64 {
 #[test]
 fn torques_of_200_states_agree_with_general_libraries() {
     let (tree, gravity, samples) = file();
-    let want: Vec<Vec<f64>> = serde_json::from_str(include_str!("golden/tree20_tau.json")).expect("torques parse");
+    let want = support::torques();
     assert_eq!((samples.len(), want.len()), (200, 200));
     let mut ws = Workspace::default();
     let mut worst = 0.0f64;

@@ -1,5 +1,11 @@
-//! Case tables: CSV with named columns, errors with file and line.
+//! Case tables: CSV with named columns, errors with file, line and column.
+//!
+//! Every table has `id`, `source` and `how`; it may have `part` (for shares), `fitted` (`yes`: the program's tables
+//! were fitted to this very row), `note`, and `left_out`: the stated rule by which a row is not compared. Rows that are
+//! left out are counted and told.
 
+use crate::posture::{Axis, Stance, stances};
+use answer::ProofRow;
 use std::collections::BTreeMap;
 
 /// Something wrong with a case table.
@@ -54,6 +60,20 @@ impl Table {
         self.rows.iter().map(|(line, record)| Row { table: self, line: *line, record })
     }
 
+    /// Rows to be compared: all but those with a reason under `left_out`.
+    pub fn cases(&self) -> impl Iterator<Item = Row<'_>> {
+        self.rows().filter(|r| r.left_out().is_empty())
+    }
+
+    /// How many rows each rule leaves out.
+    pub fn left_out(&self) -> BTreeMap<String, usize> {
+        let mut out = BTreeMap::new();
+        for r in self.rows().filter(|r| !r.left_out().is_empty()) {
+            *out.entry(r.left_out().to_string()).or_default() += 1;
+        }
+        out
+    }
+
     pub fn has(&self, column: &str) -> bool {
         self.columns.contains_key(column)
     }
@@ -99,4 +119,78 @@ impl<'a> Row<'a> {
     pub fn number(&self, column: &str) -> Result<f64, CaseError> {
         self.maybe(column)?.ok_or_else(|| self.error(format!("`{column}` is empty, expected a number")))
     }
+
+    /// Text of a column that a table need not have.
+    pub fn optional(&self, column: &str) -> &'a str {
+        if self.table.has(column) { self.text(column).unwrap_or("") } else { "" }
+    }
+
+    /// Why the row is not compared; empty for the others.
+    pub fn left_out(&self) -> &'a str {
+        self.optional("left_out")
+    }
+
+    /// `yes` or `no`; an empty cell or a missing column is no.
+    ///
+    /// # Errors
+    /// Another word.
+    pub fn yes(&self, column: &str) -> Result<bool, CaseError> {
+        match self.optional(column) {
+            "yes" => Ok(true),
+            "no" | "" => Ok(false),
+            other => Err(self.wrong(column, format!("\"{other}\", expected yes or no"))),
+        }
+    }
+
+    /// An error about one column.
+    pub fn wrong(&self, column: &str, text: impl std::fmt::Display) -> CaseError {
+        self.error(format!("`{column}`: {text}"))
+    }
+
+    /// Postures, see [`crate::posture`].
+    ///
+    /// # Errors
+    /// What cannot be read.
+    pub fn stances(&self, column: &str) -> Result<Vec<Stance>, CaseError> {
+        stances(self.text(column)?).map_err(|e| self.wrong(column, e))
+    }
+
+    /// A joint axis by its dotted name.
+    ///
+    /// # Errors
+    /// An unknown name.
+    pub fn axis(&self, column: &str) -> Result<Axis, CaseError> {
+        Axis::parse(self.text(column)?).map_err(|e| self.wrong(column, e))
+    }
+
+    /// The comparison so far: what every table says of a row. `group` is the name of the group.
+    ///
+    /// # Errors
+    /// A missing id or source.
+    pub fn comparison(&self, group: &str) -> Result<ProofRow, CaseError> {
+        let filled = |column: &str| match self.text(column)? {
+            "" => Err(self.wrong(column, "the cell is empty, expected a text")),
+            text => Ok(text.to_string()),
+        };
+        Ok(ProofRow {
+            group: group.into(),
+            id: filled("id")?,
+            source: filled("source")?,
+            how: filled("how")?,
+            fitted: self.yes("fitted")?,
+            part: self.optional("part").into(),
+            note: self.optional("note").into(),
+            ..ProofRow::default()
+        })
+    }
+}
+
+/// Completes a comparison of two numbers: passes when they differ by the tolerance at most.
+pub fn judged(mut row: ProofRow, unit: &str, value: f64, published: f64, tolerance: f64) -> ProofRow {
+    row.unit = unit.into();
+    row.value = value.is_finite().then_some(value);
+    row.published = published;
+    row.tolerance = tolerance;
+    row.pass = (value - published).abs() <= tolerance;
+    row
 }

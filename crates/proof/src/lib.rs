@@ -9,11 +9,18 @@ use library::Library;
 use rayon::prelude::*;
 
 pub mod cases;
+pub mod curves;
+mod facts;
 pub mod groups;
+pub mod model;
+pub mod posture;
+pub mod report;
 
 pub use cases::{CaseError, Table};
+pub use report::{Share, Summary, summaries};
 
 /// A kind of comparison.
+#[derive(Clone, Copy)]
 pub struct Group {
     /// Name, also of the case table `data/proof/NAME.csv`.
     pub name: &'static str,
@@ -36,8 +43,7 @@ pub fn prove(library: &Library, groups: &[Group], extra: &[(String, String)]) ->
         tables.push((g, Table::parse(&format!("data/proof/{}.csv", g.name), g.cases)?));
     }
     for (file, text) in extra {
-        let stem = file.rsplit(['/', '\\']).next().unwrap_or(file).trim_end_matches(".csv");
-        let Some(g) = groups.iter().find(|g| g.name == stem) else {
+        let Some(g) = groups.iter().find(|g| g.name == named(file)) else {
             let known = groups.iter().map(|g| format!("{}.csv", g.name)).collect::<Vec<_>>().join(", ");
             return Err(CaseError { file: file.clone(), line: 0, text: format!("no such table; known: {known}") });
         };
@@ -49,4 +55,9 @@ pub fn prove(library: &Library, groups: &[Group], extra: &[(String, String)]) ->
         out.extend(part?);
     }
     Ok(out)
+}
+
+/// Group that a case file belongs to: its name without folder and ending.
+pub fn named(file: &str) -> &str {
+    file.rsplit(['/', '\\']).next().unwrap_or(file).trim_end_matches(".csv")
 }

@@ -9,6 +9,7 @@ pub mod look;
 pub mod movements;
 pub mod muscles;
 pub mod new;
+pub mod proof;
 pub mod rank;
 pub mod schema;
 pub mod sources;
@@ -60,6 +61,7 @@ enum Question {
     Movements(movements::Args),
     Draw(draw::Args),
     Sources(sources::Args),
+    Proof(proof::Args),
     New(new::Args),
     Check(check::Args),
     Schema(schema::Args),
@@ -78,6 +80,7 @@ impl Cli {
             Question::Movements(a) => a.run(),
             Question::Draw(a) => a.run(),
             Question::Sources(a) => a.run(),
+            Question::Proof(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
             Question::Schema(a) => a.run(),

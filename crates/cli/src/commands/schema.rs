@@ -9,7 +9,7 @@ use clap::builder::PossibleValuesParser;
 #[derive(clap::Args, Debug)]
 #[command(
     long_about = "Prints the JSON Schema of a command's answer. Answers carry name and version of their shape in the field \
-                  \"schema\"; muscles and movements are plain lists. look with several movements prints a list of looks.",
+                  \"schema\"; muscles, movements and proof are plain lists. look with several movements prints a list of looks.",
     after_long_help = "Example:
   lengthwise look back-squat --json > look.json
   lengthwise schema look > look.schema.json"

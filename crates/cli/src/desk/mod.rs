@@ -6,11 +6,13 @@ mod check;
 mod client;
 mod data;
 mod kit;
+mod proof;
 mod sources;
 mod workbook;
 
 pub use audit::AuditRequest;
 pub use check::{Checked, check};
+pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use sources::sources;
 
 use crate::args::{Shared, Wish};

@@ -4,6 +4,7 @@ pub mod audit;
 pub mod compare;
 pub mod lists;
 pub mod look;
+pub mod proof;
 pub mod rank;
 pub mod sources;
 pub mod table;
