@@ -10,7 +10,6 @@ pub const ALLOWED: [(&str, &[&str]); 15] = [
     ("numerics", &[]),
     ("answer", &[]),
     ("anatomy", &["units", "numerics"]),
-    ("fit", &["units", "numerics", "anatomy"]),
     ("movement", &["units", "numerics", "answer", "anatomy"]),
     ("mechanics", &["units", "numerics", "anatomy", "movement"]),
     ("stimulus", &["units", "numerics", "answer", "anatomy", "movement", "mechanics"]),
@@ -19,6 +18,7 @@ pub const ALLOWED: [(&str, &[&str]); 15] = [
     ("sheet", &["answer", "movement"]),
     ("library", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "programme"]),
     ("proof", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "library"]),
+    ("fit", &["units", "numerics", "anatomy", "proof"]),
     ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure"]),
     ("xtask", &["units", "numerics", "answer", "anatomy", "fit", "library", "proof"]),
 ];

@@ -19,7 +19,8 @@ fn files(tree: &Tree) -> Result<fit::Files, Failed> {
 }
 
 fn problems(list: Vec<fit::Problem>) -> Vec<Problem> {
-    let problem = |p: fit::Problem| Problem::at(&format!("{FOLDER}{}", p.file), p.line, format!("{}: {}", p.column, p.what));
+    let problem =
+        |p: fit::Problem| Problem::at(&format!("{FOLDER}{}", p.file), p.line, format!("{}: {}", p.column, p.what));
     list.into_iter().map(problem).collect()
 }
 

@@ -110,9 +110,9 @@ fn validation(library: &Library) -> Result<String, Failed> {
     );
     let percent = |v: f64| format!("{:.0} %", v * 100.0);
     let line = |group: &str, s: &Share| {
-        let goal = s.goal.map_or(String::new(), |g| {
-            format!("{}, {}", percent(g), if s.meets_goal() { "met" } else { "not met" })
-        });
+        let goal = s
+            .goal
+            .map_or(String::new(), |g| format!("{}, {}", percent(g), if s.meets_goal() { "met" } else { "not met" }));
         format!("| {group} | {} | {} | {} | {} | {goal} |\n", s.name, s.rows, s.passed, percent(s.share()))
     };
     for s in &sums {

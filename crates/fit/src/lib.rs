@@ -10,7 +10,6 @@
 //! * [`solve`]: bounded least squares; [`sheet`]: tables that are edited cell by cell.
 
 pub mod arms;
-pub mod posture;
 pub mod report;
 pub mod sheet;
 pub mod skeleton_shift;

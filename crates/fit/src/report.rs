@@ -225,7 +225,14 @@ fn arms(
             let s = sum(&|b| b.asked.heads == a.asked.heads && b.asked.axis_name == p.1);
             let rms: Vec<String> = s[..4].iter().map(Sum::rms).collect();
             let within = [s[1], s[2], s[3]].map(|s| s.share());
-            writeln!(out, "| {} | {} | {} | {} |", a.asked.heads.join(" + "), p.1, rms.join(" | "), within.join(" | "))?;
+            writeln!(
+                out,
+                "| {} | {} | {} | {} |",
+                a.asked.heads.join(" + "),
+                p.1,
+                rms.join(" | "),
+                within.join(" | ")
+            )?;
         }
     }
     writeln!(

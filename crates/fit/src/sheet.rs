@@ -139,7 +139,8 @@ mod tests {
     #[test]
     fn faults_name_their_place() {
         let sheet = Sheet::parse("t.csv", "a,b\n1,x\n").expect("a table");
-        let check = |got: Result<f64, Problem>, want: &str| assert_eq!(got.map_err(|p| p.to_string()), Err(want.into()));
+        let check =
+            |got: Result<f64, Problem>, want: &str| assert_eq!(got.map_err(|p| p.to_string()), Err(want.into()));
         check(sheet.number(0, "b"), "t.csv, line 2, b: \"x\" is not a number");
         check(sheet.number(0, "c"), "t.csv, line 1, c: the column is missing");
     }

@@ -8,12 +8,12 @@
 //! The pull back: anchors to the carried sarcomere length or own estimate, divisors to 1.3, tensions to 28.5 N/cm².
 //! Whole actions (axis and direction) are left out one by one.
 
-use crate::posture::{Axis, Stance, midline, stances};
 use crate::sheet::{Problem, Sheet};
 use crate::{Files, solve};
 use anatomy::body::{Body, BodySpec, BodyTables, Sex, Training};
 use anatomy::heads::{AnatomyTables, FibreLaw, HeadMask, MuscleModel, Variation, shoulder_anchors};
 use anatomy::skeleton::{Joint, Row};
+use proof::posture::{Axis, Stance, midline, stances};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub const TORQUES: &str = "proof/torque-angle.csv";
@@ -139,9 +139,10 @@ impl Model {
         let s = Sheet::find(files, UNITS)?;
         let mut groups = Vec::new();
         for i in 0..s.rows.len() {
-            let heads = s.text(i, "heads")?.split(';').map(|h| {
-                tables.head_index(h).ok_or_else(|| s.problem(i, "heads", format!("\"{h}\" is no head")))
-            });
+            let heads = s
+                .text(i, "heads")?
+                .split(';')
+                .map(|h| tables.head_index(h).ok_or_else(|| s.problem(i, "heads", format!("\"{h}\" is no head"))));
             groups.push(Group {
                 name: s.text(i, "unit")?.into(),
                 heads: heads.collect::<Result<_, _>>()?,
@@ -155,11 +156,8 @@ impl Model {
             let row = (number("unfitted_n_cm2")?, number("low_n_cm2")?, number("high_n_cm2")?);
             classes.push((s.text(i, "class")?.to_string(), row.0, row.1, row.2));
         }
-        let class_of: Vec<usize> = tables
-            .heads
-            .iter()
-            .map(|h| classes.iter().position(|c| c.0 == h.tension_class).unwrap_or(0))
-            .collect();
+        let class_of: Vec<usize> =
+            tables.heads.iter().map(|h| classes.iter().position(|c| c.0 == h.tension_class).unwrap_or(0)).collect();
         let starts = Sheet::find(files, "anatomy/start/shoulder_anchors.csv")?;
         let mut start_centre = BTreeMap::new();
         for i in 0..starts.rows.len() {
@@ -348,7 +346,8 @@ impl Model {
     /// Fits all unknowns without the rows of some actions.
     fn fit(&self, out: &BTreeSet<String>) -> Vec<f64> {
         let g = self.groups.len();
-        let seen = |r: &&Published| r.used && !out.contains(&r.action) && r.other.as_ref().is_none_or(|o| !out.contains(o));
+        let seen =
+            |r: &&Published| r.used && !out.contains(&r.action) && r.other.as_ref().is_none_or(|o| !out.contains(o));
         let rows: Vec<&Published> = self.rows.iter().filter(seen).collect();
         let mut residuals = |x: &[f64], r: &mut Vec<f64>| {
             r.clear();
@@ -453,9 +452,8 @@ impl Model {
             }
         }
         let header = ["unit", "what", "start", "low", "high", "value", "at_bound", "saw", "how"];
-        let held: Vec<Vec<String>> = (self.rows.iter().zip(&s.held_out))
-            .map(|(r, h)| vec![r.id.clone(), format!("{h:.4}")])
-            .collect();
+        let held: Vec<Vec<String>> =
+            (self.rows.iter().zip(&s.held_out)).map(|(r, h)| vec![r.id.clone(), format!("{h:.4}")]).collect();
         Ok(vec![
             ("anatomy/heads.csv".into(), heads.to_csv()),
             ("anatomy/shoulder_anchors.csv".into(), anchors.to_csv()),

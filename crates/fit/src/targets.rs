@@ -1,12 +1,12 @@
 //! What the paths are fitted to: published lever arms, directions of pull, limits, one-sided facts.
 //!
-//! Postures and axes are written as in `data/proof/` ([`crate::posture`]).
+//! Postures and axes are written as in `data/proof/` ([`proof::posture`]).
 
-use crate::posture::{Axis, Stance, stances};
 use crate::sheet::{Problem, Sheet};
 use anatomy::body::Body;
 use anatomy::heads::HeadState;
 use anatomy::skeleton::SidePosture;
+use proof::posture::{Axis, Stance, stances};
 use std::collections::BTreeMap;
 use units::{V3, rad};
 

@@ -291,7 +291,11 @@ fn unknowns(head_index: usize, head: &Head, paths: &Sheet, obstacles: &Sheet) ->
             if !(low..=high).contains(&start_mm) {
                 return Err(obstacles.problem(row, "start_radius_mm", format!("{start_mm} outside {low} to {high}")));
             }
-            add(Cell { head: head_index, strand, what: What::Radius { after }, row, start_mm }, low - start_mm, high - start_mm);
+            add(
+                Cell { head: head_index, strand, what: What::Radius { after }, row, start_mm },
+                low - start_mm,
+                high - start_mm,
+            );
             let bound = obstacles.number(row, "centre_bound_mm")?;
             for axis in 0..3 {
                 // A cylinder is endless: its centre may not slide along the axis.
@@ -299,7 +303,11 @@ fn unknowns(head_index: usize, head: &Head, paths: &Sheet, obstacles: &Sheet) ->
                     continue;
                 }
                 let start_mm = obstacles.number(row, &format!("start_{}_mm", AXES[axis]))?;
-                add(Cell { head: head_index, strand, what: What::Centre { after, axis }, row, start_mm }, -bound, bound);
+                add(
+                    Cell { head: head_index, strand, what: What::Centre { after, axis }, row, start_mm },
+                    -bound,
+                    bound,
+                );
             }
         }
     }

@@ -115,9 +115,10 @@ impl<'l> Subject<'l> {
     /// A head that is not in the table.
     pub fn heads(&self, text: &str) -> Result<Vec<Vec<usize>>, String> {
         let one = |id: &str| {
-            self.library.tables.head_index(id.trim()).ok_or_else(|| {
-                format!("\"{}\" is no muscle head, expected an id of `lengthwise muscles`", id.trim())
-            })
+            self.library
+                .tables
+                .head_index(id.trim())
+                .ok_or_else(|| format!("\"{}\" is no muscle head, expected an id of `lengthwise muscles`", id.trim()))
         };
         text.split(';').map(|group| group.split('+').map(one).collect()).collect()
     }

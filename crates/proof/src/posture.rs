@@ -192,9 +192,10 @@ impl Axis {
     /// # Errors
     /// An unknown name, with all known ones.
     pub fn parse(name: &str) -> Result<Axis, String> {
-        AXES.iter().find(|(n, _)| *n == name).map(|a| a.1).ok_or_else(|| {
-            format!("\"{name}\" is no axis, expected one of {}", AXES.map(|a| a.0).join(", "))
-        })
+        AXES.iter()
+            .find(|(n, _)| *n == name)
+            .map(|a| a.1)
+            .ok_or_else(|| format!("\"{name}\" is no axis, expected one of {}", AXES.map(|a| a.0).join(", ")))
     }
 
     /// Weights of the rows that make up the arm about this axis.

@@ -57,9 +57,9 @@ fn word(name: &str) -> &str {
 
 fn line(name: &str, s: &Share) -> Row {
     let percent = |v: f64| format!("{} %", number(v * 100.0, 0));
-    let goal = s.goal.map_or(String::new(), |g| {
-        format!("{}{}", percent(g), if s.meets_goal() { ", met" } else { ", not met" })
-    });
+    let goal = s
+        .goal
+        .map_or(String::new(), |g| format!("{}{}", percent(g), if s.meets_goal() { ", met" } else { ", not met" }));
     Row::new(vec![name.into(), s.rows.to_string(), s.passed.to_string(), percent(s.share()), goal])
 }
 
@@ -128,7 +128,11 @@ mod tests {
         };
         let sign = ProofRow { unit: "sign".into(), tolerance: 0.0, published: 1.0, ..row("a-sign", -1.0, false) };
         let tiny = ProofRow { unit: "error".into(), tolerance: 1e-9, published: 0.0, ..row("tiny", 3.2e-13, true) };
-        Proof { summaries: vec![summary], rows: vec![row("one", 18.4, true), row("two", -3.0, false), sign, tiny], extra: Vec::new() }
+        Proof {
+            summaries: vec![summary],
+            rows: vec![row("one", 18.4, true), row("two", -3.0, false), sign, tiny],
+            extra: Vec::new(),
+        }
     }
 
     #[test]

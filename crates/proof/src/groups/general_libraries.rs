@@ -8,11 +8,11 @@ use numerics::capacity::Capacity;
 use numerics::sharing::{Options, Workspace};
 use rayon::prelude::*;
 
+#[path = "../../../numerics/tests/support/mod.rs"]
+mod sharing_file;
 /// The recorded answers and their reader belong to the tests of the solvers; nothing is copied.
 #[path = "../../../mechanics/tests/support/mod.rs"]
 mod tree_file;
-#[path = "../../../numerics/tests/support/mod.rs"]
-mod sharing_file;
 
 use sharing_file::{Criterion, Golden};
 
@@ -111,13 +111,13 @@ fn smallest_peak(golden: &Golden) -> f64 {
                 let c = frame.columns::<8>();
                 let b = std::array::from_fn(|i| c.b0[i] + solve.load * c.b1[i]);
                 let (lo, hi) = frame.cheap_bounds(solve.load);
-                worst = worst.max(match (solver.min_max(c.rows, &c.muscles, &c.cheap, &lo, &hi, &b, true), solve.minmax)
-                {
-                    (Ok(None), None) => 0.0,
-                    (Ok(Some(got)), Some(want)) => (got - want).abs() / want.max(1.0),
-                    (Ok(_), _) => 1.0,
-                    (Err(_), _) => FAILED,
-                });
+                worst =
+                    worst.max(match (solver.min_max(c.rows, &c.muscles, &c.cheap, &lo, &hi, &b, true), solve.minmax) {
+                        (Ok(None), None) => 0.0,
+                        (Ok(Some(got)), Some(want)) => (got - want).abs() / want.max(1.0),
+                        (Ok(_), _) => 1.0,
+                        (Err(_), _) => FAILED,
+                    });
             }
         }
     }

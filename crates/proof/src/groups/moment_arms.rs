@@ -24,8 +24,7 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
             };
             let heads = subject.heads(row.text("heads")?).map_err(|e| row.wrong("heads", e))?.concat();
             let axis = row.axis("axis")?;
-            let arms: Vec<f64> =
-                row.stances("posture")?.iter().map(|s| subject.arm_m(&heads, axis, s) * 1e3).collect();
+            let arms: Vec<f64> = row.stances("posture")?.iter().map(|s| subject.arm_m(&heads, axis, s) * 1e3).collect();
             let value = match row.text("statistic")? {
                 "" | "mean" => arms.iter().sum::<f64>() / arms.len() as f64,
                 "peak" => arms.iter().copied().max_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(f64::NAN),

@@ -22,8 +22,7 @@ pub fn judge(_: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseError> {
                 row.wrong("quantity", format!("the program solves no \"{quantity}\" of the example \"{id}\""))
             })?;
             let expected = row.number("expected")?;
-            let mut out =
-                judged(row.comparison(NAME)?, row.text("unit")?, value, expected, AGREE * expected.abs());
+            let mut out = judged(row.comparison(NAME)?, row.text("unit")?, value, expected, AGREE * expected.abs());
             out.id = format!("{id}-{}", quantity.replace(' ', "-"));
             out.part = row.optional("topic").into();
             if let (Some(book), Some(off)) = (row.maybe("book")?, row.maybe("book_tolerance")?) {
