@@ -5,7 +5,7 @@ use crate::{Failed, Problem};
 use std::collections::BTreeMap;
 
 /// Crate → crates of the house it may use. What is not listed is forbidden; what is listed need not be used.
-pub const ALLOWED: [(&str, &[&str]); 14] = [
+pub const ALLOWED: [(&str, &[&str]); 15] = [
     ("units", &[]),
     ("numerics", &[]),
     ("answer", &[]),
@@ -18,8 +18,9 @@ pub const ALLOWED: [(&str, &[&str]); 14] = [
     ("sheet", &["answer", "movement"]),
     ("library", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "programme"]),
     ("proof", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "library"]),
+    ("fit", &["units", "numerics", "anatomy", "proof"]),
     ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure"]),
-    ("xtask", &["units", "numerics", "answer", "anatomy", "library", "proof"]),
+    ("xtask", &["units", "numerics", "answer", "anatomy", "fit", "library", "proof"]),
 ];
 
 pub fn check(tree: &Tree) -> Result<Vec<Problem>, Failed> {

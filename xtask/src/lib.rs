@@ -3,6 +3,7 @@
 
 pub mod arrows;
 pub mod code;
+pub mod fit;
 pub mod licences;
 pub mod pages;
 pub mod reference;

@@ -1,8 +1,8 @@
-//! `cargo run --release -p xtask -- check | reference [--check] | docs [--check]`
+//! `cargo run --release -p xtask -- check | reference [--check] | docs [--check] | fit [PART] [--check]`
 
 use std::process::ExitCode;
 use xtask::tree::Tree;
-use xtask::{Failed, Problem, arrows, code, licences, pages, reference, tables};
+use xtask::{Failed, Problem, arrows, code, fit, licences, pages, reference, tables};
 
 const USAGE: &str = "\
 usage: cargo run --release -p xtask -- TASK
@@ -12,6 +12,9 @@ usage: cargo run --release -p xtask -- TASK
   reference --check  compare it with what this build computes
   docs               write the generated pages under docs/
   docs --check       compare them with what this build would write
+  fit [arms|strength] fit the muscle tables to published numbers; write them and docs/fit.md
+  fit page           write docs/fit.md from the tables as they stand
+  fit --check        compare docs/fit.md with the tables as they stand; fits nothing
 ";
 
 fn main() -> ExitCode {
@@ -23,6 +26,10 @@ fn main() -> ExitCode {
         ["reference", "--check"] => reference::check(&Tree::here()),
         ["docs"] => pages::write(&Tree::here()),
         ["docs", "--check"] => pages::check(&Tree::here()),
+        ["fit"] => fit::write(&Tree::here(), None),
+        ["fit", "page"] => fit::page(&Tree::here()),
+        ["fit", "--check"] | ["fit", _, "--check"] => fit::check(&Tree::here()),
+        ["fit", part @ ("arms" | "strength")] => fit::write(&Tree::here(), Some(part)),
         _ => {
             eprint!("{USAGE}");
             return ExitCode::from(2);
