@@ -391,7 +391,8 @@ impl Model {
 impl Model {
     /// Writes a solution into the tables that carry it, and a log.
     ///
-    /// Trained strengths keep their newtons: a factor falls as the table's force rises.
+    /// Trained strengths keep their newtons: a factor falls as the table's force rises, never below 1, since training
+    /// weakens nobody.
     ///
     /// # Errors
     /// A missing column or number.
@@ -431,7 +432,7 @@ impl Model {
             for row in (0..strength.rows.len()).filter(|&r| strength.rows[r][0] == head.id).collect::<Vec<_>>() {
                 strength.set(row, "table_force_n", format!("{:.1}", head.table_force_n()))?;
                 for column in ["factor_trained_a", "factor_trained_b"] {
-                    let factor = strength.number(row, column)? * ratio;
+                    let factor = (strength.number(row, column)? * ratio).max(1.0);
                     strength.set(row, column, format!("{factor:.3}"))?;
                 }
             }
