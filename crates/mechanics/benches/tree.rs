@@ -1,12 +1,12 @@
 //! Inverse dynamics of the 20-axis golden tree: 200 states per iteration, states per second as items.
 
-#[path = "../tests/golden_tree.rs"]
+#[path = "../tests/support/mod.rs"]
 #[allow(dead_code)]
-mod golden_tree;
+mod support;
 
 use divan::{Bencher, counter::ItemsCount};
-use golden_tree::file;
 use mechanics::tree::Workspace;
+use support::file;
 
 fn main() {
     divan::main();
