@@ -26,7 +26,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use stimulus::contact::peak_contact_bw;
 use stimulus::lengths::{HeadLengths, head_lengths};
 use stimulus::measure::{Solved, hard_set, share};
-use stimulus::moments::axis_moments;
+use stimulus::moments::net_axis_moments;
 use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
 use units::V3;
 

@@ -79,7 +79,7 @@ impl Library {
         }
         heads.sort_by(|a, b| b.stimulus.mid.total_cmp(&a.stimulus.mid).then(a.id.cmp(&b.id)));
         let range_note = range_note(&s.sources, &s.stimulus, self.rules.class_some);
-        let moments = axis_moments(&s.rep, &s.solved.prepared, load)
+        let moments = net_axis_moments(&s.rep, &s.solved.prepared, &s.solved.shares, load)
             .into_iter()
             .map(|m| {
                 let (peak, at) = m.peak();
