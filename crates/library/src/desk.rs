@@ -217,9 +217,10 @@ impl Library {
         scratch: &mut Scratch,
     ) -> (Rep, Solved) {
         // A coarse look is enough to find the load that balance needs: it depends little on the posture.
+        let mut like = None;
         let mut at = plan.balance_load_kg().map(|nominal| {
-            let rep = plan.rep(body, COARSE_FRAMES, &mut scratch.posture);
-            let (_, load) = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
+            let rep = &*like.insert(plan.rep(body, COARSE_FRAMES, &mut scratch.posture));
+            let (_, load) = hard_set(rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
             if load.unlimited || near(load.load, nominal, body) { nominal } else { load.load.max(1.0) }
         });
         let mut attempt = 0;
@@ -227,12 +228,13 @@ impl Library {
             if let Some(kg) = at {
                 plan.set_balance_load_kg(kg);
             }
-            let rep = plan.rep(body, frames, &mut scratch.posture);
+            let rep = plan.rep_near(body, frames, &mut scratch.posture, like.as_ref());
             let (prepared, load) = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
             match at {
                 Some(kg) if attempt < 2 && !load.unlimited && !near(load.load, kg, body) => {
                     // Half-way: a posture that depends strongly on its load overshoots.
                     at = Some((0.5 * (load.load + kg)).max(1.0));
+                    like = Some(rep);
                     attempt += 1;
                 }
                 _ => {

@@ -99,7 +99,7 @@ impl Library {
                 let rep = match (&drawn, moves) {
                     (Ok(body), true) => {
                         let resolved = self.performed(centre.resolved, &draws, i, widths.posture);
-                        self.drawn_rep(&resolved, centre.plan, body, ask.frames, scratch)
+                        self.drawn_rep(&resolved, centre, body, ask.frames, scratch)
                     }
                     _ => None,
                 };
@@ -134,16 +134,16 @@ impl Library {
     fn drawn_rep(
         &self,
         resolved: &Resolved,
-        mid: &Plan,
+        centre: &Centre,
         body: &Body,
         frames: usize,
         scratch: &mut Scratch,
     ) -> Option<Rep> {
         let mut plan = self.plan(resolved, body).ok()?;
-        if let Some(kg) = mid.balance_load_kg() {
+        if let Some(kg) = centre.plan.balance_load_kg() {
             plan.set_balance_load_kg(kg);
         }
-        Some(plan.rep(body, frames, &mut scratch.posture))
+        Some(plan.rep_near(body, frames, &mut scratch.posture, Some(centre.rep)))
     }
 
     /// Half-width of each head's range when one source alone varies, with the default seed whatever was asked.

@@ -60,8 +60,15 @@ impl Plan {
 
     /// Solve `frames` postures over the lift and attach loads, contacts and free components.
     pub fn rep(&self, body: &Body, frames: usize, memory: &mut SolverMemory) -> Rep {
+        self.rep_near(body, frames, memory, None)
+    }
+
+    /// The same, where a rep of this plan or a like one is known: the search begins at its posture, not at standing.
+    pub fn rep_near(&self, body: &Body, frames: usize, memory: &mut SolverMemory, like: Option<&Rep>) -> Rep {
         let n = frames.max(2);
-        let mut posture = standing(body);
+        let first = if self.begin_at_turn { 1.0 } else { 0.0 };
+        let known = like.and_then(|r| r.frames.iter().find(|f| f.phase == first));
+        let mut posture = known.map_or_else(|| standing(body), |f| f.posture);
         let mut out: Vec<RepFrame> = Vec::with_capacity(n);
         for i in 0..n {
             let phase = i as f64 / (n - 1) as f64;
