@@ -25,7 +25,7 @@ pub struct Why {
     /// Every joint the head crosses whose balance was solved, the largest pull first.
     pub joints: Vec<WhyJoint>,
     pub length: WhyLength,
-    /// Heads that make the moment of the first joint, the largest part first; this head among them.
+    /// Heads that answer the call of the first joint, the largest part first; this head among them.
     pub partners: Vec<WhyPartner>,
     /// Stimulus when feet and hands push exactly as usual; `None` where no contact is free to choose.
     pub fixed_contact: Option<f64>,
@@ -68,7 +68,7 @@ pub struct WhyLength {
 pub struct WhyPartner {
     pub head: String,
     pub plain: String,
-    /// Part of all muscle moment in the needed direction, over the lift.
+    /// Part of all muscle moment in the direction of the call, over the lift.
     pub share: f64,
 }
 

@@ -22,6 +22,8 @@ const HALVINGS: usize = 4;
 /// Settings that state the usual value of a free contact force: unless the coach fixes them they are unknowns, so a step
 /// of their value would compare a free contact with a fixed one.
 const CONTACT: [&str; 3] = ["foot_out_ratio", "foot_shear_ratio", "hand_out_ratio"];
+/// A joint that asks for less has no call of its own, N·m.
+const SMALL_NM: f64 = 3.0;
 /// Partners shown.
 const PARTNERS: usize = 5;
 
@@ -152,21 +154,21 @@ impl Library {
         out
     }
 
-    /// Heads that make the moment a joint asks for.
+    /// Heads that answer the same call of a joint: moments in the direction of its prices.
     fn partners(&self, s: &Study, h: usize, joint: &WhyJoint) -> Vec<WhyPartner> {
-        let load = s.solved.load.load;
         let mut parts = vec![0.0; self.tables.heads.len()];
-        for (t, (f, a)) in s.solved.prepared.frames.iter().zip(&s.solved.shares.activation).enumerate() {
-            let rows = required(s, t, load);
+        let frames = s.solved.prepared.frames.iter().enumerate();
+        for (t, f) in frames {
+            let prices = &s.solved.shares.prices[t];
             let of_joint = || Row::ALL.into_iter().filter(|r| r.joint().id() == joint.joint);
-            let size = of_joint().map(|r| rows[r.index()].powi(2)).sum::<f64>().sqrt();
-            if size < 1e-9 {
+            let size = of_joint().map(|r| prices[r.index()].powi(2)).sum::<f64>().sqrt();
+            if size < 1e-15 {
                 continue;
             }
             for (k, part) in parts.iter_mut().enumerate() {
                 let q = &f.muscles.heads[k];
-                let arm = of_joint().map(|r| rows[r.index()] * q.arms_m[r.index()]).sum::<f64>() / size;
-                *part += (arm * q.max_force_n * q.active * a[k]).max(0.0);
+                let arm = of_joint().map(|r| prices[r.index()] * q.arms_m[r.index()]).sum::<f64>() / size;
+                *part += (arm * q.max_force_n * q.active * s.solved.shares.activation[t][k]).max(0.0);
             }
         }
         let all: f64 = parts.iter().sum();
@@ -397,6 +399,11 @@ fn finding(w: &Why) -> String {
     let hold = w.joints.iter().rev().find(|j| j.pull < 0.0);
     let words = |j: &WhyJoint| j.axis.replace('.', " ");
     let reason = match (ask, hold) {
+        // What the load asks is little or the other way: the head holds what the others do to the joint beside.
+        (Some(a), _) if a.arm_m < 0.0 || a.moment_nm < SMALL_NM => format!(
+            "the load asks little of it; it balances what the other muscles do to the {} beside their own work",
+            a.joint
+        ),
         (Some(a), Some(b)) => format!(
             "{} asks for it, but the {} takes {:.0} % of that call away, because it must make {} and the head works \
              against that",
