@@ -234,7 +234,8 @@ impl Library {
             .filter_map(|spec| {
                 let now = s.resolved.settings.get(&spec.key)?;
                 let stimulus = |v: SettingValue| self.stimulus_with(ask, s, h, &spec.key, v);
-                Some(match (&spec.kind, now) {
+                let present = s.stimulus[h].mid;
+                let mut tried = match (&spec.kind, now) {
                     (SettingKind::Number { unit, min, max }, SettingValue::Number(now)) => along(
                         &spec.key,
                         unit,
@@ -252,7 +253,11 @@ impl Library {
                         class,
                     ),
                     _ => return None,
-                })
+                };
+                if tried.span.is_some() {
+                    widen(&mut tried.span, present);
+                }
+                Some(tried)
             })
             .collect();
         let mut flips: Vec<(f64, WhyFlip)> = tried.iter().flat_map(|t| t.flips.clone()).collect();
