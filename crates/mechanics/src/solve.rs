@@ -13,6 +13,9 @@ use numerics::capacity::{Bounds, Capacity};
 use numerics::quantile::quantile;
 use numerics::sharing::{Options, Power, Problem, Workspace};
 
+/// Imbalance at which sharing stops, in rows of 100 N·m.
+const BALANCED: f64 = 1e-7;
+
 /// How the load is shared among muscles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Criterion {
@@ -305,7 +308,8 @@ impl Prepared {
                 memory.workspace.lambda = std::array::from_fn(|k| 2.0 * now[k] - before[k]);
             }
             last = (t > 0).then_some(now);
-            let outcome = p.solve(&mut memory.workspace, &Options::default());
+            let options = Options { tolerance: BALANCED, ..Options::default() };
+            let outcome = p.solve(&mut memory.workspace, &options);
             for (j, &(h, _)) in block.heads.iter().enumerate() {
                 let a = memory.workspace.x[j];
                 let slot = &mut out.activation[t][h];
