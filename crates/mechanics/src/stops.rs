@@ -2,7 +2,7 @@
 
 use crate::system::{Cheap, FrameSystem, M, ROW_NM};
 use anatomy::skeleton::{Row, SidePosture, hip_angles, spine_angles};
-use units::{deg, rad};
+use units::rad;
 
 /// A one-sided stop: up to `torque_nm` in a fixed direction, growing over `width_rad` once the angle passes `from_rad`.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,9 +11,9 @@ pub struct Stop {
     pub row: Row,
     /// +1: pushes the joint in the row's positive direction.
     pub sign: f64,
-    pub from_deg: f64,
-    /// Positive: the stop acts above `from_deg`; negative: below.
-    pub width_deg: f64,
+    pub from_rad: f64,
+    /// Positive: the stop acts above `from_rad`; negative: below.
+    pub width_rad: f64,
     pub torque_nm: f64,
 }
 
@@ -21,9 +21,9 @@ pub struct Stop {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stops {
     pub stops: Vec<Stop>,
-    /// Passive extension torque of the whole lumbar spine: torque = a · exp(flexion / b), N·m and degrees.
+    /// Passive extension torque of the whole lumbar spine: torque = a · exp(flexion / b).
     pub lumbar_a_nm: f64,
-    pub lumbar_b_deg: f64,
+    pub lumbar_b_rad: f64,
 }
 
 /// A line of the stops table that could not be used.
@@ -36,7 +36,7 @@ pub struct StopsError {
 impl Stops {
     /// Parse `stops.csv`: columns tag, row, sign, from_deg, width_deg, torque_nm, source, how.
     pub fn parse(text: &str) -> Result<Stops, Vec<StopsError>> {
-        let mut out = Stops { stops: Vec::new(), lumbar_a_nm: 0.0, lumbar_b_deg: 1.0 };
+        let mut out = Stops { stops: Vec::new(), lumbar_a_nm: 0.0, lumbar_b_rad: 1.0 };
         let mut errors = Vec::new();
         for (i, line) in text.lines().enumerate().skip(1).filter(|(_, l)| !l.trim().is_empty()) {
             let f: Vec<&str> = line.splitn(7, ',').collect();
@@ -55,7 +55,7 @@ impl Stops {
             match (tag, row) {
                 ("passive lumbar spine", _) => {
                     out.lumbar_a_nm = torque_nm;
-                    out.lumbar_b_deg = width_deg;
+                    out.lumbar_b_rad = rad(width_deg);
                 }
                 (t, r) => {
                     let row = match r {
@@ -67,7 +67,14 @@ impl Stops {
                     };
                     match (known(t), row) {
                         (Some(tag), Some(row)) => {
-                            out.stops.push(Stop { tag, row, sign, from_deg, width_deg, torque_nm });
+                            out.stops.push(Stop {
+                                tag,
+                                row,
+                                sign,
+                                from_rad: rad(from_deg),
+                                width_rad: rad(width_deg),
+                                torque_nm,
+                            });
                         }
                         _ => errors.push(StopsError { line: i + 1, text: format!("unknown stop \"{t}\" on \"{r}\"") }),
                     }
@@ -81,8 +88,8 @@ impl Stops {
     pub fn passive_into(&self, rows: &[Row], side: &SidePosture, symmetric: bool, s: &mut FrameSystem) {
         for (k, &row) in rows.iter().enumerate() {
             if row == Row::LumbarFlexion {
-                let flexion = deg(spine_angles(&side.lumbar).0).clamp(-20.0, 60.0);
-                let torque = self.lumbar_a_nm * (flexion / self.lumbar_b_deg).exp();
+                let flexion_rad = spine_angles(&side.lumbar).0.clamp(rad(-20.0), rad(60.0));
+                let torque = self.lumbar_a_nm * (flexion_rad / self.lumbar_b_rad).exp();
                 // The spine pulls towards extension: so much less to do for the muscles.
                 s.b0[k] += torque * if symmetric { 0.5 } else { 1.0 } / ROW_NM;
             }
@@ -94,7 +101,7 @@ impl Stops {
                 _ => continue,
             };
             for stop in self.stops.iter().filter(|q| q.row == row) {
-                let part = ((angle - rad(stop.from_deg)) / rad(stop.width_deg)).clamp(0.0, 1.0);
+                let part = ((angle - stop.from_rad) / stop.width_rad).clamp(0.0, 1.0);
                 let mut column = [0.0; M];
                 column[k] = stop.sign / ROW_NM;
                 s.cheap.push(Cheap {
