@@ -20,6 +20,9 @@ pub struct Look {
     pub sticking_phase: f64,
     /// Load of a hard set, in the movement's unit.
     pub load_kg: f64,
+    /// The same with its range.
+    #[serde(default)]
+    pub load_range: Range,
     /// What the load number means ("kg on the bar", "x body weight", …).
     pub load_unit: String,
     /// Largest joint moment left unbalanced over the rep, N·m.

@@ -62,6 +62,8 @@ pub struct Study {
     pub solved: Solved,
     /// Stimulus relative to the reference, with its range.
     pub stimulus: Vec<Range>,
+    /// Load of a hard set with its range, in the movement's unit.
+    pub load: Range,
     /// Half-widths of the range by source, per head; empty without draws.
     pub sources: Vec<Vec<(Source, f64)>>,
     /// Uncapped mid, for the mark "exceeds its reference".
@@ -285,7 +287,7 @@ impl Library {
         let uncapped: Vec<f64> = solved.raw.iter().zip(&mid_of).map(|(r, d)| r / d).collect();
         let centre =
             Centre { resolved: &resolved, plan: &plan, rep: &rep, body: &body, model: &model, solved: &solved };
-        let Spread { stimulus, sources } = self.spread(ask, &centre, widths, &mut scratch)?;
+        let Spread { stimulus, load, sources } = self.spread(ask, &centre, widths, &mut scratch)?;
         let lengths = self
             .tables
             .heads
@@ -296,7 +298,7 @@ impl Library {
                 seen.then(|| head_lengths(head, h, &solved.prepared.frames))
             })
             .collect();
-        Ok(Study { resolved, body, plan, rep, solved, stimulus, sources, uncapped, lengths, model })
+        Ok(Study { resolved, body, plan, rep, solved, stimulus, load, sources, uncapped, lengths, model })
     }
 
     /// Movements side by side.

@@ -58,6 +58,7 @@ pub fn look() -> Look {
         limiting_joint: "knee".into(),
         sticking_phase: 0.31,
         load_kg: 62.5,
+        load_range: r(0.9 * 62.5, 62.5, 1.2 * 62.5),
         load_unit: "kg on the bar".into(),
         residual_nm: 0.004,
         load_note: String::new(),

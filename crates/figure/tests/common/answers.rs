@@ -48,6 +48,7 @@ pub fn squat_look() -> Look {
         limiting_joint: "hip".into(),
         sticking_phase: 0.15,
         load_kg: 117.5,
+        load_range: range(100.0, 117.5, 130.0),
         load_unit: "kg on the bar".into(),
         residual_nm: 0.0,
         load_note: String::new(),

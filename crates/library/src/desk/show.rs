@@ -122,6 +122,7 @@ impl Library {
             limiting_joint: s.solved.load.limiting.map_or("none", |j| j.id()).into(),
             sticking_phase: s.solved.load.sticking as f64 / (n - 1) as f64,
             load_kg: load,
+            load_range: s.load,
             load_unit: s.rep.load.unit.clone(),
             residual_nm: s.solved.shares.residual_nm,
             load_note: self.load_note(s),

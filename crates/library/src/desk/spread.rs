@@ -17,7 +17,15 @@ pub(super) struct Centre<'a> {
 /// Stimulus of every head with its range, and half-widths by source.
 pub(super) struct Spread {
     pub stimulus: Vec<Range>,
+    /// Of a hard set, in the movement's unit.
+    pub load: Range,
     pub sources: Vec<Vec<(Source, f64)>>,
+}
+
+/// One draw.
+struct Drawn {
+    stimulus: Vec<f64>,
+    load: f64,
 }
 
 impl Library {
@@ -32,7 +40,11 @@ impl Library {
         let mid_of = self.denominators(&self.reference.mid);
         let mid = self.relative(&centre.solved.raw, &mid_of);
         if ask.draws == 0 {
-            return Ok(Spread { stimulus: mid.into_iter().map(Range::point).collect(), sources: Vec::new() });
+            return Ok(Spread {
+                stimulus: mid.into_iter().map(Range::point).collect(),
+                load: Range::point(centre.solved.load.load),
+                sources: Vec::new(),
+            });
         }
         let methods: Vec<(Source, Vec<f64>)> = method_spread(
             &self.bench(),
@@ -51,7 +63,13 @@ impl Library {
         let sources =
             if *widths == Widths::default() { self.by_source(ask, centre, &mid, &methods)? } else { Vec::new() };
         let methods: Vec<Vec<f64>> = methods.into_iter().map(|m| m.1).collect();
-        Ok(Spread { stimulus: ranges(&mid, &results, &methods, &self.rules), sources })
+        let loads: Vec<Vec<f64>> = results.iter().map(|d| vec![d.load]).collect();
+        let results: Vec<Vec<f64>> = results.into_iter().map(|d| d.stimulus).collect();
+        Ok(Spread {
+            stimulus: ranges(&mid, &results, &methods, &self.rules),
+            load: ranges(&[centre.solved.load.load], &loads, &[], &self.rules)[0],
+            sources,
+        })
     }
 
     /// Stimulus of every head, `[draw][head]`, in bodies and anatomies drawn from the spreads: what ranges are quantiles of.
@@ -69,7 +87,7 @@ impl Library {
             model: &s.model,
             solved: &s.solved,
         };
-        self.drawn(ask, &centre, widths, ask.seed, &references)
+        Ok(self.drawn(ask, &centre, widths, ask.seed, &references)?.into_iter().map(|d| d.stimulus).collect())
     }
 
     fn relative(&self, raw: &[f64], by: &[f64]) -> Vec<f64> {
@@ -85,7 +103,7 @@ impl Library {
         widths: &Widths,
         seed: u64,
         references: &[Vec<f64>],
-    ) -> Result<Vec<Vec<f64>>, AskError> {
+    ) -> Result<Vec<Drawn>, AskError> {
         let draws = Draws::new(seed);
         let sampler =
             BodySampler::new(&self.spec(&ask.person)?, BodyTables::shipped(), BodySpread::scaled(widths.body))
@@ -107,7 +125,7 @@ impl Library {
                     (Some(rep), Ok(body)) => draw(&self.bench(), rep, body, &v, scratch),
                     _ => draw(&self.bench(), centre.rep, centre.body, &v, scratch),
                 };
-                self.relative(&d.raw, &references[i as usize])
+                Drawn { stimulus: self.relative(&d.raw, &references[i as usize]), load: d.load }
             })
             .collect())
     }
@@ -168,8 +186,8 @@ impl Library {
             let results = self.drawn(ask, centre, &Widths::only(source), DEFAULT_SEED, &references)?;
             for (h, list) in out.iter_mut().enumerate() {
                 let n = results.len() as f64;
-                let mean = results.iter().map(|r| r[h]).sum::<f64>() / n;
-                let variance = results.iter().map(|r| (r[h] - mean).powi(2)).sum::<f64>() / (n - 1.0);
+                let mean = results.iter().map(|r| r.stimulus[h]).sum::<f64>() / n;
+                let variance = results.iter().map(|r| (r.stimulus[h] - mean).powi(2)).sum::<f64>() / (n - 1.0);
                 // Half of an 80 % range of a normal distribution.
                 list.push((source, 1.2816 * variance.sqrt()));
             }
