@@ -15,6 +15,7 @@ use answer::{
 };
 use movement::build::{Family, Plan, plan};
 use movement::catalogue::{NamedMovement, SettingKind, Sides};
+use movement::check::check as findings;
 use movement::family::Problem;
 use movement::names::{NameContext, nearest_words};
 use movement::rep::Rep;
@@ -435,21 +436,8 @@ impl Library {
             rep.load.unit,
             solved.load.limiting.map_or("load cap", |j| j.id())
         )];
-        let worst = rep.frames.iter().max_by(|a, b| a.miss_m.total_cmp(&b.miss_m));
-        if let Some(f) = worst.filter(|f| f.miss_m > 0.01) {
-            out.push(format!(
-                "A required place is missed by {:.0} mm at phase {:.2}: it is out of reach there.",
-                f.miss_m * 1e3,
-                f.phase
-            ));
-        }
-        let worst = rep.frames.iter().max_by(|a, b| a.miss_rad.total_cmp(&b.miss_rad));
-        if let Some(f) = worst.filter(|f| f.miss_rad > 0.12) {
-            out.push(format!(
-                "A required angle is missed by {:.0} degrees at phase {:.2}.",
-                f.miss_rad.to_degrees(),
-                f.phase
-            ));
+        for f in findings(&plan, &rep, &body, &lib.ranges) {
+            out.push(format!("At phase {:.2} (0 = start, 1 = turn): {}.", f.phase, f.text));
         }
         if solved.load.unlimited {
             out.push("No muscle limits the load: does the load act on a joint that `balanced` lists?".into());
