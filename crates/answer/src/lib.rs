@@ -8,11 +8,13 @@ pub mod audit;
 pub mod look;
 pub mod proof;
 pub mod why;
+pub mod words;
 
 pub use audit::*;
 pub use look::*;
 pub use proof::*;
 pub use why::*;
+pub use words::*;
 
 /// Low, mid and high of an estimate. A range, never a promise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]

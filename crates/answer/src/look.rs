@@ -12,6 +12,9 @@ pub struct Look {
     /// Movement id.
     pub movement: String,
     pub name: String,
+    /// How the name asked for was read, where it is not the movement's own; empty otherwise.
+    #[serde(default)]
+    pub read_as: String,
     pub settings: Settings,
     pub body: BodyNote,
     /// Joint whose muscles run out first.
@@ -31,6 +34,9 @@ pub struct Look {
     pub load_note: String,
     /// Largest joint contact force over the rep per joint, × body weight.
     pub contact_forces: BTreeMap<String, f64>,
+    /// One leg carries the load: comparisons with measured joint forces come out too high for such tasks.
+    #[serde(default)]
+    pub one_leg: bool,
     pub heads: Vec<HeadLook>,
     /// Largest moment the muscles must make about each anatomical axis over the rep, N·m.
     pub moments: Vec<MomentLook>,
@@ -203,9 +209,13 @@ pub struct HeadDifference {
     pub plain: String,
     /// Stimulus in each movement.
     pub stimulus: Vec<Range>,
-    /// Whether the difference is larger than the shown ranges: last minus first.
+    /// Middle of the last minus middle of the first.
     pub change: f64,
+    /// Neither middle value lies in the other's range, and the change is at least [`MATTERS_FROM`](crate::MATTERS_FROM).
     pub matters: bool,
+    /// As in [`HeadLook::marks`].
+    #[serde(default)]
+    pub marks: Vec<String>,
 }
 
 /// Movements ranked for one head.
@@ -214,6 +224,9 @@ pub struct Rank {
     pub schema: String,
     pub head: String,
     pub plain: String,
+    /// As in [`HeadLook::marks`]: what holds for the head in every movement.
+    #[serde(default)]
+    pub marks: Vec<String>,
     pub kit: Option<String>,
     pub rows: Vec<RankRow>,
     /// Movements left out and why (kit, does not solve in this body).

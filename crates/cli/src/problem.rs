@@ -69,7 +69,7 @@ impl fmt::Display for Problem {
             "" => format!("{}: {}", self.level.word(), self.what),
             place => format!("{}: {place}: {}", self.level.word(), self.what),
         };
-        let nearest = self.nearest.join(", ");
+        let nearest = self.nearest.join("; ");
         let mut lines = wrap(&head, WIDTH, "", "  ");
         for (word, text) in [("expected", &self.expected), ("nearest", &nearest), ("what to do", &self.remedy)] {
             if !text.is_empty() {

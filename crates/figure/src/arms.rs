@@ -40,7 +40,7 @@ pub fn arms_card(curves: &[ArmCurve], card: &Card) -> Option<Drawing> {
     let heading = wrap(&title, bold.size, bold.weight, card.inner());
     let grey = Type::new(card.small(), t.grey);
     let how = "Line: ours, mm over degrees, positive in the direction of the axis. Dots with bars: published, with the \
-               tolerance; full inside, hollow outside. Squares steered a fit.";
+               tolerance; full inside, hollow outside. Squares: the tables were fitted to them.";
     let how = wrap(how, grey.size, grey.weight, card.inner());
     let top = card.margin() + bold.size * 1.3 * heading.len() as f64 + grey.size * 1.4 * how.len() as f64 + gap * 0.6;
     let rows = curves.len().div_ceil(across);

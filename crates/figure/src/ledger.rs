@@ -48,7 +48,8 @@ pub fn ledger(a: &Audit, opened: Opened, card: &Card) -> Drawing {
         format!("{} sets read", load(totals.sets_certain))
     };
     let unread = if totals.entries_unknown > 0 {
-        format!("; {} rows not understood and not counted", totals.entries_unknown)
+        let n = totals.entries_unknown;
+        format!("; {n} {} not understood and not counted", if n == 1 { "row" } else { "rows" })
     } else {
         String::new()
     };
@@ -57,7 +58,8 @@ pub fn ledger(a: &Audit, opened: Opened, card: &Card) -> Drawing {
         format!("Credited sets a week: dot = best estimate, bar = range, sand field = target band. {sure}{unread}."),
     ];
     let under: Vec<String> = under.into_iter().filter(|s| !s.is_empty()).collect();
-    let mut y = card.head(&mut b, &title, &under);
+    let y = card.head(&mut b, &title, &under);
+    let mut y = flags(&mut b, a, y, card);
     let (m, w) = (card.margin(), card.inner());
 
     let head = |id: &str| a.ledger.iter().find(|r| r.head == id);
@@ -111,15 +113,8 @@ pub fn ledger(a: &Audit, opened: Opened, card: &Card) -> Drawing {
     let max = (top / step).ceil() * step;
     let cols = Columns::of(card, max);
     let minutes_h = if a.minutes.is_empty() { 0.0 } else { card.row() * (a.minutes.len() as f64 + 1.2) };
-    let stop: Vec<String> =
-        a.flags.iter().filter(|f| f.level == "stop").map(|f| f.text.trim_end_matches('.').to_string()).collect();
-    let mut notes: Vec<String> = a
-        .flags
-        .iter()
-        .filter(|f| f.level != "stop")
-        .map(|f| format!("{}: {}.", capital(&f.level), f.text.trim_end_matches('.')))
-        .collect();
-    notes.extend(a.notes.iter().map(|n| format!("{}.", n.trim_end_matches('.'))));
+    let stop: [String; 0] = [];
+    let mut notes: Vec<String> = a.notes.iter().map(|n| format!("{}.", n.trim_end_matches('.'))).collect();
     // On a fixed page rows come before minutes: where both do not fit, the minutes become a line of the notes.
     let rows_h: f64 =
         gap_rows.iter().chain(&group_rows).map(|r| cols.row_height(r, card)).sum::<f64>() + card.base() * 5.0;
@@ -157,7 +152,8 @@ pub fn ledger(a: &Audit, opened: Opened, card: &Card) -> Drawing {
             let h = cols.row_height(r, card);
             // On a fixed page gaps leave the groups the room they need, up to half.
             let end = bottom.map(|e| if title == "Gaps" { e - groups_h.min((e - top_y) * 0.5) } else { e });
-            if end.is_some_and(|e| y + h + card.row() > e) {
+            let enough = title == "Gaps" && rows.len() - left >= GAPS_DRAWN;
+            if enough || end.is_some_and(|e| y + h + card.row() > e) {
                 break;
             }
             y = cols.draw(&mut b, r, y, card);
@@ -182,6 +178,49 @@ pub fn ledger(a: &Audit, opened: Opened, card: &Card) -> Drawing {
         b.height = (end + m * 0.8).ceil();
     }
     b.finish(&title, &under.join(" "), t.paper)
+}
+
+/// Gaps drawn at most; the others are counted.
+const GAPS_DRAWN: usize = 12;
+/// Lines of cautions on a page of fixed height; what is left over is counted.
+const FLAG_LINES: usize = 6;
+
+/// Stop signs and cautions above the ledger, in full where the page may grow; returns the y below.
+fn flags(b: &mut Board, a: &Audit, y: f64, card: &Card) -> f64 {
+    if a.flags.is_empty() {
+        return y;
+    }
+    let t = card.theme;
+    let (x, w, size) = (card.margin(), card.inner(), card.base());
+    let pad = size * 0.7;
+    let mut left = if card.height().is_some() { FLAG_LINES } else { usize::MAX };
+    let mut blocks: Vec<Vec<String>> = Vec::new();
+    for f in &a.flags {
+        let who = if f.who_lifts.is_empty() { String::new() } else { format!("; lifted by: {}", f.who_lifts) };
+        let text = format!("{}: {}{who}.", capital(&f.level), f.text.trim_end_matches('.'));
+        let lines = font::wrap(&text, size, Weight::Regular, w - pad * 2.0);
+        if lines.len() + 1 > left {
+            break;
+        }
+        left -= lines.len();
+        blocks.push(lines);
+    }
+    let unseen = a.flags.len() - blocks.len();
+    if unseen > 0 {
+        let words =
+            format!("{unseen} more {} in the audit", if unseen == 1 { "caution stands" } else { "cautions stand" });
+        blocks.push(vec![words]);
+    }
+    let lead = size * 1.35;
+    let count: usize = blocks.iter().map(Vec::len).sum();
+    let h = count as f64 * lead + (blocks.len() - 1) as f64 * size * 0.3 + pad;
+    b.rect(x, y, w, h, 0.0, Paint::fill(t.brick_ground));
+    b.rect(x, y, 3.0, h, 0.0, Paint::fill(t.brick));
+    let mut line = y + pad * 0.5 + size;
+    for lines in &blocks {
+        line = b.lines(x + pad, line, lines, lead, Type::new(size, t.ink)) + size * 0.3;
+    }
+    y + h + size * 0.8
 }
 
 fn word(verdict: &str) -> &str {
@@ -230,7 +269,13 @@ impl Columns {
     }
 
     fn note_lines(&self, r: &Row, card: &Card) -> Vec<String> {
-        font::wrap_at_most(&r.note, card.small(), Weight::Regular, self.note_w, if card.wide() { 2 } else { 3 })
+        // A reason that is cut is no reason: where the page may grow it stands in full.
+        let most = match card.format {
+            Format::Page | Format::Phone => usize::MAX,
+            Format::Slide => 2,
+            Format::Post => 3,
+        };
+        font::wrap_at_most(&r.note, card.small(), Weight::Regular, self.note_w, most)
     }
 
     fn row_height(&self, r: &Row, card: &Card) -> f64 {

@@ -1,18 +1,20 @@
 //! The whole figure for `look`: finding, posture at the hardest point, ribbons, classes with ranges, notes.
 
-use crate::finding::{finding, pull_mm, setting_words};
+use crate::finding::{finding, pull_mm};
 use crate::font::{self, Weight};
 use crate::geom::View;
 use crate::marks::{Card, Format, Scale, class_mark, class_width};
 use crate::posture::{Frames, Options, posture_board};
 use crate::ribbon::{RibbonOptions, ribbon_board, ribbon_words};
+use crate::settings::setting_words;
 use crate::svg::{Anchor, Board, Drawing, Paint, Type};
 use crate::words::{between, capital, load, num, signed, span};
-use answer::{Class, HeadLook, Look, Scene};
+use answer::{Class, HeadLook, Look, Scene, TWO_CLASSES, joint_word};
 
 /// The heads whose ribbons tell most: cancelling two-joint heads first, then prime and strong ones that move far.
 pub fn telling(look: &Look, most: usize) -> Vec<&HeadLook> {
     let mut heads: Vec<&HeadLook> = look.heads.iter().filter(|h| h.ribbon.is_some() && pull_mm(h) >= 1.0).collect();
+    heads.retain(|h| h.may_lead());
     let score = |h: &HeadLook| h.opposition.clamp(0.0, 1.0) * 100.0 + pull_mm(h) + 20.0 * f64::from(h.class as u8);
     heads.sort_by(|a, b| score(b).total_cmp(&score(a)).then(a.id.cmp(&b.id)));
     // One cancelling head and one prime say more than two of a kind: at most two cancelling ones.
@@ -47,14 +49,20 @@ pub fn subtitle(look: &Look) -> Vec<String> {
     let mut second = Vec::new();
     if !look.limiting_joint.is_empty() {
         let up = num(look.sticking_phase.clamp(0.0, 1.0) * 100.0, 0);
-        second.push(format!("{} limits the set; hardest {up} % into the lift", capital(&look.limiting_joint)));
+        second.push(format!(
+            "{} limits the set; hardest {up} % into the lift",
+            capital(joint_word(&look.limiting_joint))
+        ));
     }
     if look.load_kg > 0.0 {
         second.push(format!("hard set at {} {}", load(look.load_kg), look.load_unit));
     }
     let mut lines = vec![format!("{} · for {who}", first.join(" · "))];
+    if !look.read_as.is_empty() {
+        lines.insert(0, format!("{}.", look.read_as.trim_end_matches('.')));
+    }
     if !second.is_empty() {
-        lines.push(format!("{}. Ranges cover body, anatomy and method.", second.join("; ")));
+        lines.push(format!("{}. Stimulus 1 = the head's own reference movement.", second.join("; ")));
     }
     lines
 }
@@ -175,7 +183,8 @@ fn table(b: &mut Board, look: &Look, [x, y, w]: [f64; 3], bottom: Option<f64>, c
     let rank =
         |h: &HeadLook| if h.class == Class::Little && h.opposition > 0.5 { 0.5 } else { f64::from(h.class as u8) };
     heads.sort_by(|a, b| {
-        rank(b).total_cmp(&rank(a)).then(b.stimulus.mid.total_cmp(&a.stimulus.mid)).then(a.id.cmp(&b.id))
+        let sure = a.low_confidence().cmp(&b.low_confidence());
+        sure.then(rank(b).total_cmp(&rank(a))).then(b.stimulus.mid.total_cmp(&a.stimulus.mid)).then(a.id.cmp(&b.id))
     });
     let row = card.row();
     let room = match bottom {
@@ -197,18 +206,15 @@ fn table(b: &mut Board, look: &Look, [x, y, w]: [f64; 3], bottom: Option<f64>, c
     let with_length = !phone;
     let with_change = card.format == Format::Page || card.format == Format::Slide;
     let change = |h: &HeadLook| {
-        let parts: Vec<String> = h
-            .length_change_mm
-            .by_joint
-            .iter()
-            .filter(|(_, v)| v.abs() >= 0.5)
-            .map(|(j, v)| format!("{j} {}", signed(*v, 0)))
-            .collect();
-        let tail = if parts.len() > 1 && card.format == Format::Page {
-            format!(" ({})", parts.join(", "))
-        } else {
-            String::new()
-        };
+        let by_joint = h.length_change_mm.by_joint.iter().filter(|(_, v)| v.abs() >= 0.5);
+        let mut parts: Vec<(&str, f64)> = by_joint.map(|(j, v)| (joint_word(j), *v)).collect();
+        parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(b.0)));
+        let said: Vec<String> = parts.iter().map(|(j, v)| format!("{j} {}", signed(*v, 0))).collect();
+        // The largest parts stand first; what has no room is left out whole.
+        let tail = (2..=said.len()).rev().map(|n| format!(" ({})", said[..n].join(", ")));
+        let room = w * 0.27 - card.text().width("+000");
+        let fits = |t: &String| card.format == Format::Page && grey.width(t) <= room;
+        let tail = tail.into_iter().find(fits).unwrap_or_default();
         (signed(h.length_change_mm.total, 0), tail)
     };
     let gap = card.base() * 1.1;
@@ -251,7 +257,8 @@ fn table(b: &mut Board, look: &Look, [x, y, w]: [f64; 3], bottom: Option<f64>, c
     for h in &heads[..shown] {
         b.line([x, yy], [x + w, yy], Paint::line(t.grid, 1.0));
         let base = yy + if phone { row * 0.72 } else { row_h * 0.5 + card.base() * 0.35 };
-        let name = capital(&h.plain);
+        let low = if h.low_confidence() { " (low confidence)" } else { "" };
+        let name = format!("{}{low}", capital(&h.plain));
         if card.text().width(&name) <= name_w {
             b.text(x, base, &name, card.text());
         } else {
@@ -286,10 +293,24 @@ fn table(b: &mut Board, look: &Look, [x, y, w]: [f64; 3], bottom: Option<f64>, c
         yy += row_h;
     }
     b.line([x, yy], [x + w, yy], Paint::line(t.grid, 1.0));
+    if heads[..shown].iter().any(|h| h.marks.iter().any(|m| m == TWO_CLASSES)) {
+        let words = "Rotator cuff heads are only sorted into little and some, whatever their number.";
+        let lines = font::wrap(words, grey.size, grey.weight, w);
+        b.lines(x, yy + card.small() * 1.4, &lines, card.small() * 1.3, grey);
+        yy += card.small() * (0.5 + 1.3 * lines.len() as f64);
+    }
     if shown < heads.len() {
         let rest = heads.len() - shown;
-        let most = heads[shown..].iter().map(|h| h.class).max().unwrap_or(Class::Little);
-        let line = format!("{rest} more {}, {} at most", if rest == 1 { "head" } else { "heads" }, most.word());
+        let (low, sure): (Vec<&HeadLook>, Vec<&HeadLook>) = heads[shown..].iter().partition(|h| h.low_confidence());
+        let heads = |n: usize| format!("{n} more {}", if n == 1 { "head" } else { "heads" });
+        let most = sure.iter().map(|h| h.class).max().unwrap_or(Class::Little);
+        let line = match (sure.len(), low.len()) {
+            (n, 0) => format!("{}, {} at most", heads(n), most.word()),
+            (0, _) => format!("{} of low confidence (shoulder blade, cuff, neck)", heads(rest)),
+            (n, k) => {
+                format!("{}, {} at most; {k} of low confidence (shoulder blade, cuff, neck)", heads(n), most.word())
+            }
+        };
         b.text(x, yy + card.small() * 1.4, &line, Type { ..grey });
         yy += card.small() * 1.8;
     } else if heads.is_empty() {

@@ -94,12 +94,22 @@ impl Card {
     pub fn head(&self, b: &mut Board, title: &str, under: &[String]) -> f64 {
         let size = self.base() * if self.format == Format::Phone { 1.35 } else { 1.65 };
         let t = Type::new(size, self.theme.ink).bold();
-        let lines = font::wrap_at_most(title, size, t.weight, self.inner(), if self.wide() { 3 } else { 5 });
+        let most = match self.format {
+            Format::Page => 4,
+            Format::Phone => 9,
+            Format::Slide => 3,
+            Format::Post => 5,
+        };
+        let lines = font::wrap_at_most(title, size, t.weight, self.inner(), most);
         let mut y = self.margin() + size * 0.8;
         y = b.lines(self.margin(), y, &lines, size * 1.2, t) - size * 1.2 + self.base() * 1.65;
         for line in under {
             let t = Type::new(self.base(), self.theme.grey);
-            let most = if self.format == Format::Phone { 4 } else { 2 };
+            let most = match self.format {
+                Format::Phone => 8,
+                Format::Page => 3,
+                _ => 2,
+            };
             let lines = font::wrap_at_most(line, t.size, t.weight, self.inner(), most);
             y = b.lines(self.margin(), y, &lines, self.base() * 1.35, t);
         }

@@ -80,7 +80,11 @@ pub fn ribbon_board(r: &Ribbon, o: &RibbonOptions) -> Board {
         high = high.max(*x);
     }
     for ((j, v), (inner, outer)) in joints.iter().zip(&edges) {
-        labels.push(((end(inner) + end(outer)) / 2.0, format!("{j} {} mm", signed(end(v), 0)), t.joint(j)));
+        labels.push((
+            (end(inner) + end(outer)) / 2.0,
+            format!("{} {} mm", answer::joint_word(j), signed(end(v), 0)),
+            t.joint(j),
+        ));
     }
     labels.push((end(&net), format!("net {} mm", signed(end(&net), 0)), t.ink));
 

@@ -24,9 +24,10 @@ pub fn between(low: f64, high: f64, digits: usize) -> String {
     if a == b { a } else { format!("{a}–{b}") }
 }
 
-/// "11.0 (9.1–12.6)".
+/// "11.0 (9.1–12.6)"; one number where the range reads like its middle.
 pub fn range(r: Range, digits: usize) -> String {
-    format!("{} ({})", num(r.mid, digits), between(r.low, r.high, digits))
+    let (mid, spread) = (num(r.mid, digits), between(r.low, r.high, digits));
+    if mid == spread { mid } else { format!("{mid} ({spread})") }
 }
 
 /// "1.02–1.19".
@@ -51,6 +52,25 @@ pub fn count(n: usize) -> String {
 pub fn capital(s: &str) -> String {
     let mut c = s.chars();
     c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
+}
+
+/// First letter small, for a name inside a sentence; short forms stay: "TFL", "T-bar row".
+pub fn lower_first(s: &str) -> String {
+    let mut c = s.chars();
+    match (c.next(), c.as_str().chars().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(c).collect(),
+        _ => s.to_string(),
+    }
+}
+
+/// A head's name without what stands behind it in brackets: "middle front thigh (crosses the hip)".
+pub fn stem(s: &str) -> &str {
+    s.split_once(" (").filter(|(_, rest)| rest.ends_with(')')).map_or(s, |(stem, _)| stem)
+}
+
+/// "a, b and c"; items that hold commas themselves are joined by semicolons.
+pub fn items(parts: &[String]) -> String {
+    if parts.iter().any(|p| p.contains(',')) { parts.join("; ") } else { list(parts) }
 }
 
 /// "a, b and c".

@@ -275,3 +275,31 @@ fn lever_arms_keep_their_words_apart() {
     assert!(arms_card(&[], &Card::default()).is_none());
     assert!(arms_finding(&curves).starts_with("8 of 16 published"), "{}", arms_finding(&curves));
 }
+
+#[test]
+fn a_ranking_draws_what_is_worth_reading_and_says_how_many_more() {
+    let mut many = a::rank();
+    let (good, little) = (many.rows[0].clone(), many.rows[many.rows.len() - 1].clone());
+    assert_eq!(little.class, answer::Class::Little);
+    many.rows = vec![vec![good; 20], vec![little; 7]].concat();
+    let d = rank_card(&many, &Card::default());
+    let has = |t: &str| d.labels.iter().any(|l| l.text == t);
+    assert!(has("15") && !has("16"));
+    let words: String = d.labels.iter().map(|l| format!("{} ", l.text)).collect();
+    assert!(words.contains("5 more movements are not drawn. 7 movements give it little"), "{words}");
+}
+
+#[test]
+fn cautions_and_reasons_of_an_audit_stand_in_full_above_the_ledger() {
+    let mut audit = a::audit();
+    let long = "uncontrolled blood pressure: a doctor decides before hard sets, and until then nothing is held to failure \
+                or with a held breath; sit down and wait when the head swims, and ask for help";
+    audit.flags = vec![answer::Flag { level: "clearance".into(), text: long.into(), ..Default::default() }];
+    audit.gaps[0].reason = format!("{0}; {0}; {0}; end of it", audit.gaps[0].reason);
+    for format in [Format::Page, Format::Phone] {
+        let d = ledger(&audit, Opened::Groups, &Card { format, theme: &LIGHT });
+        let at = |t: &str| d.labels.iter().find(|l| l.text.contains(t)).map(|l| l.y0);
+        assert!(at("ask for help").is_some_and(|y| at("Gaps").is_some_and(|g| y < g)), "{format:?}");
+        assert!(at("of it").is_some() && d.labels.iter().all(|l| !l.text.ends_with('…')), "{format:?}");
+    }
+}

@@ -48,6 +48,8 @@ const OUT_OF_REACH_M: f64 = 0.15;
 pub struct Resolved {
     pub id: String,
     pub name: String,
+    /// How the name was read, where it is not the movement's own; empty otherwise.
+    pub read_as: String,
     pub settings: Settings,
     /// Keys the coach set himself.
     pub set: BTreeSet<String>,
@@ -84,6 +86,7 @@ impl Library {
     /// Unknown names with the nearest ones; settings out of range.
     pub fn resolve(&self, name: &str, settings: &Settings) -> Result<Resolved, AskError> {
         let mut notes = Vec::new();
+        let mut read_as = String::new();
         let mut own = Settings::new();
         let id = if self.catalogue.movement(name).is_some() {
             name.to_string()
@@ -97,13 +100,19 @@ impl Library {
         } else {
             let m = self.names().find(name, &NameContext::default());
             match m.best {
-                Some(b) if b.confidence >= 0.7 => {
-                    notes.push(format!("\"{name}\" read as {}.", b.id));
+                // As in a sheet: a name that may mean several movements is taken for the likeliest, and said so.
+                Some(b) => {
                     notes.extend(m.assumptions);
+                    let ours = self.catalogue.movement(&b.id).map_or("", |m| m.name.as_str());
+                    if let Some(at) = notes.iter().position(|n| n.contains(&format!("read as {ours}"))) {
+                        read_as = notes.remove(at);
+                    } else if !ours.replace('-', " ").eq_ignore_ascii_case(&name.trim().replace('-', " ")) {
+                        read_as = format!("“{}” read as {ours}", name.trim());
+                    }
                     own.extend(b.settings);
                     b.id
                 }
-                _ => {
+                None => {
                     let nearest = m.nearest.into_iter().map(|n| n.0).take(5).collect();
                     return Err(AskError::UnknownMovement { name: name.into(), nearest });
                 }
@@ -123,7 +132,7 @@ impl Library {
                 Err(e) => return Err(AskError::Problem(format!("{id}: {e}"))),
             }
         }
-        Ok(Resolved { id, name: named.name.clone(), settings: complete, set, notes })
+        Ok(Resolved { id, name: named.name.clone(), read_as, settings: complete, set, notes })
     }
 
     fn named(&self, id: &str) -> Result<&NamedMovement, AskError> {
@@ -325,10 +334,13 @@ impl Library {
                     .collect();
                 let (first, last) = (stimulus[0], stimulus[stimulus.len() - 1]);
                 let change = last.mid - first.mid;
-                // Larger than the shown range: neither mid lies inside the other's range.
                 let inside = |m: f64, r: Range| m >= r.low && m <= r.high;
-                let matters = change.abs() >= 0.1 && !(inside(last.mid, first) || inside(first.mid, last));
-                HeadDifference { id: h.id.clone(), plain: h.plain.clone(), stimulus, change, matters }
+                let matters =
+                    change.abs() >= answer::MATTERS_FROM && !(inside(last.mid, first) || inside(first.mid, last));
+                // Marks of the head itself, not of what it does in one of the movements.
+                let of_head = |m: &&String| [answer::LOW_CONFIDENCE, answer::TWO_CLASSES].contains(&m.as_str());
+                let marks = h.marks.iter().filter(of_head).cloned().collect();
+                HeadDifference { id: h.id.clone(), plain: h.plain.clone(), stimulus, change, matters, marks }
             })
             .filter(|d| d.stimulus.iter().any(|s| s.mid >= 0.05))
             .collect();

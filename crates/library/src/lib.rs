@@ -6,6 +6,7 @@ mod desk;
 mod load;
 mod rank;
 mod reference;
+mod repeats;
 mod why;
 
 pub use desk::{Resolved, Study};
@@ -75,6 +76,7 @@ pub enum AskError {
 fn nearest_text(nearest: &[String]) -> String {
     match nearest {
         [] => String::new(),
-        n => format!("; nearest: {}", n.join(", ")),
+        // Names of movements contain commas.
+        n => format!("; nearest: {}", n.join("; ")),
     }
 }

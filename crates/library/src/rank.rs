@@ -19,7 +19,7 @@ impl Library {
             None => None,
             Some(k) => Some(self.catalogue.kit(k).ok_or_else(|| {
                 let names = nearest_words(k, self.catalogue.kits.iter().map(|q| q.id.as_str()), 4);
-                AskError::Problem(format!("no kit called \"{k}\"; nearest: {}", names.join(", ")))
+                AskError::Problem(format!("no kit called \"{k}\"; nearest: {}", names.join("; ")))
             })?),
         };
         let mut left_out = Vec::new();
@@ -49,7 +49,7 @@ impl Library {
                             length: q.length,
                             credit: q.credit.clone(),
                             limiting_joint: l.limiting_joint.clone(),
-                            reason: reason(q, &l),
+                            reason: reason(q),
                         });
                     }
                 }
@@ -60,6 +60,11 @@ impl Library {
         Ok(Rank {
             schema: "lengthwise.rank/1".into(),
             plain: self.tables.heads[h].plain.clone(),
+            marks: self.tables.heads[h]
+                .confidence_low
+                .then(|| answer::LOW_CONFIDENCE.to_string())
+                .into_iter()
+                .collect(),
             head: id,
             kit: kit.map(|k| k.id.clone()),
             rows,
@@ -79,7 +84,8 @@ impl Library {
     }
 }
 
-fn reason(h: &HeadLook, l: &Look) -> String {
+/// One line: what pulls at the head, else how hard and how long it works.
+fn reason(h: &HeadLook) -> String {
     let joint = |k: &str| h.length_change_mm.by_joint.get(k).copied().unwrap_or(0.0);
     if h.opposition > 0.4 {
         let mut parts: Vec<(String, f64)> =
@@ -89,7 +95,8 @@ fn reason(h: &HeadLook, l: &Look) -> String {
             && s.1 < 0.0
             && g.1 > 0.0
         {
-            return format!("shortens {:.0} mm at the {} while it lengthens {:.0} mm at the {}", -s.1, s.0, g.1, g.0);
+            let [short, long] = [&s.0, &g.0].map(|j| answer::joint_word(j));
+            return format!("shortens {:.0} mm at the {short} while it lengthens {:.0} mm at the {long}", -s.1, g.1);
         }
     }
     let length = if h.long_share > 0.6 {
@@ -99,11 +106,5 @@ fn reason(h: &HeadLook, l: &Look) -> String {
     } else {
         "loaded through the middle"
     };
-    format!(
-        "mean activation {:.0} %, {length} ({:.2} to {:.2}); the {} ends the set",
-        h.activation * 100.0,
-        h.length.min,
-        h.length.max,
-        l.limiting_joint
-    )
+    format!("mean activation {:.0} %, {length}", h.activation * 100.0)
 }

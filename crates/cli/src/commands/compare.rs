@@ -9,13 +9,14 @@ use crate::terminal::{Ink, Progress};
 /// Movements or variants side by side: what matters, what does not
 #[derive(clap::Args, Debug)]
 #[command(
-    long_about = "Movements, or variants of one movement, side by side. A difference matters when it is larger than the \
-                  ranges of both numbers; everything else is said not to matter.",
+    long_about = "Movements, or variants of one movement, side by side. A difference matters when neither \
+                  middle value lies in the other's range and the change is at least 0.1; everything else is said not to \
+                  matter.",
     after_long_help = "Example: is the seated leg curl worth the walk to the other machine?
   lengthwise compare lying-leg-curl seated-leg-curl
 
 Example: does elbow drift spoil the push-down?
-  lengthwise compare push-down 'push-down{elbow_drift_deg=40}'
+  lengthwise compare push-down 'push-down{drift_deg=40}'
 
 Change is last minus first. --set applies to every movement named."
 )]

@@ -33,7 +33,7 @@ pub fn audit(a: &Audit, detail: Detail, ink: Ink) -> String {
         page.gap();
         page.line("Gaps");
         let shown = if detail.all_heads { a.gaps.len() } else { GAPS_SHOWN.min(a.gaps.len()) };
-        a.gaps[..shown].iter().for_each(|g| page.item(&g.reason));
+        a.gaps[..shown].iter().for_each(|g| page.item(&coach_first(&g.reason, &g.head, &g.plain)));
         if shown < a.gaps.len() {
             page.item(&format!("and {} more; --all-heads shows them", a.gaps.len() - shown));
         }
@@ -63,8 +63,37 @@ pub fn audit(a: &Audit, detail: Detail, ink: Ink) -> String {
         short(t.sets_certain, 1),
         short(t.sets_with_assumed, 1)
     ));
-    page.list("How this was reckoned", &a.notes);
+    let notes: Vec<String> = a.notes.iter().map(|n| in_coachs_words(n, a)).collect();
+    page.list("How this was reckoned", &notes);
     page.text
+}
+
+/// "biceps-femoris-short-head" as a sentence begins with it: "Biceps femoris short head".
+fn title_of(head: &str) -> String {
+    sentence_case(&head.replace('-', " "))
+}
+
+/// A reason that begins with the anatomist's name begins with the coach's, the other behind it in brackets.
+fn coach_first(reason: &str, head: &str, plain: &str) -> String {
+    let title = title_of(head);
+    match reason.strip_prefix(&title) {
+        Some(rest) if !plain.is_empty() && !plain.eq_ignore_ascii_case(&title) => {
+            format!("{} ({}){rest}", sentence_case(plain), head.replace('-', " "))
+        }
+        _ => sentence_case(reason),
+    }
+}
+
+/// Anatomists' names in a sentence replaced by coaches'; the longest first, since some names begin like others.
+fn in_coachs_words(text: &str, a: &Audit) -> String {
+    let mut names: Vec<(String, &str)> =
+        a.ledger.iter().filter(|r| !r.plain.is_empty()).map(|r| (title_of(&r.head), r.plain.as_str())).collect();
+    names.sort_by_key(|(title, _)| std::cmp::Reverse(title.len()));
+    let mut text = text.to_string();
+    for (title, plain) in names.iter().filter(|(t, p)| !p.eq_ignore_ascii_case(t)) {
+        text = text.replace(title.as_str(), plain);
+    }
+    sentence_case(&text)
 }
 
 fn flag(page: &mut Page, f: &Flag, ink: Ink) {
@@ -184,7 +213,7 @@ fn proposals(page: &mut Page, a: &Audit) {
     for (n, p) in (1..).zip(&a.proposals) {
         let minutes = if p.minutes == 0.0 { String::new() } else { format!(" ({}\u{a0}min)", signed(p.minutes, 0)) };
         page.lines(&wrap(&format!("{n}. {}{minutes}", p.edit), WIDTH, "", "   "));
-        let below = [p.reason.clone(), changes(p, a)];
+        let below = [in_coachs_words(&p.reason, a), changes(p, a)];
         below.iter().filter(|t| !t.is_empty()).for_each(|t| page.lines(&wrap(t, WIDTH, "   ", "   ")));
         if !p.cautions.is_empty() {
             page.lines(&wrap(&format!("look out for: {}", p.cautions.join("; ")), WIDTH, "   ", "     "));
@@ -213,7 +242,12 @@ fn changes(p: &Proposal, a: &Audit) -> String {
     if heads.len() > CHANGES_SHOWN {
         words.push(format!("and {} more", heads.len() - CHANGES_SHOWN));
     }
-    if words.is_empty() { String::new() } else { format!("Credited sets: {}", words.join(", ")) }
+    if words.is_empty() {
+        String::new()
+    } else {
+        // Names of heads contain commas.
+        format!("Credited sets: {}", words.join("; "))
+    }
 }
 
 /// "sheet!B7", spreadsheet style.
@@ -243,7 +277,7 @@ fn unknown(a: &Audit) -> Vec<String> {
         let near: Vec<String> =
             e.extra.nearest.iter().map(|(n, c)| format!("{n} ({}\u{a0}%)", number(c * 100.0, 0))).collect();
         let near =
-            if near.is_empty() { "nothing near it is known".into() } else { format!("nearest: {}", near.join(", ")) };
+            if near.is_empty() { "nothing near it is known".into() } else { format!("nearest: {}", near.join("; ")) };
         let why = if e.assumptions.is_empty() { String::new() } else { format!("; {}", e.assumptions.join("; ")) };
         format!("{}: \"{}\"; {near}{why}", cell(e), e.text)
     };
@@ -277,15 +311,14 @@ fn entry_line(e: &Entry) -> String {
 }
 
 fn percentiles(a: &Audit) -> Vec<String> {
+    let measure = |p: &answer::Percentile| match p.unit.as_str() {
+        // Ratios have the unit 1.
+        "1" => short(p.value, 3),
+        "m" => format!("{}\u{a0}cm", short(p.value * 100.0, 1)),
+        unit => format!("{}\u{a0}{unit}", short(p.value, 1)),
+    };
     let line = |p: &answer::Percentile| {
-        format!(
-            "{} {}\u{a0}{}: percentile {} ({})",
-            p.what,
-            short(p.value, 1),
-            p.unit,
-            number(p.percentile, 0),
-            p.source
-        )
+        format!("{} {}: percentile {} ({})", p.what, measure(p), number(p.percentile, 0), p.source)
     };
     a.client.percentiles.iter().map(line).collect()
 }
@@ -305,6 +338,34 @@ mod tests {
     #[test]
     fn heads_open_with_every_column() {
         insta::assert_snapshot!(audit(&invented::audit(), Detail { all_heads: true, entries: true }, Ink::PLAIN));
+    }
+
+    #[test]
+    fn coachs_names_come_first() {
+        let check = |got: String, want: &str| assert_eq!(got, want);
+        let gap = coach_first("Soleus 0.1 of 6–10: it crosses", "soleus", "deep calf");
+        check(gap, "Deep calf (soleus) 0.1 of 6–10: it crosses");
+        check(coach_first("Deep calf 0.1", "soleus", "deep calf"), "Deep calf 0.1");
+        let mut a = invented::audit();
+        a.ledger[0].plain = "outer hamstring, short head".into();
+        let text = in_coachs_words("Biceps femoris short head 0.1 → 4.0; Vastus lateralis 2", &a);
+        check(text, "Outer hamstring, short head 0.1 → 4.0; Vastus lateralis 2");
+    }
+
+    #[test]
+    fn measures_have_their_units() {
+        let mut a = invented::audit();
+        let row = |value: f64, unit: &str| answer::Percentile {
+            what: "x".into(),
+            value,
+            unit: unit.into(),
+            percentile: 50.0,
+            source: "invented".into(),
+        };
+        a.client.percentiles = vec![row(1.683, "m"), row(0.2451, "1"), row(64.5, "kg")];
+        let lines = percentiles(&a).join("|").replace('\u{a0}', " ");
+        let want = ["x 168.3 cm", "x 0.245", "x 64.5 kg"].map(|t| format!("{t}: percentile 50 (invented)")).join("|");
+        assert_eq!(lines, want);
     }
 
     #[test]

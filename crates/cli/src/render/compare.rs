@@ -1,34 +1,49 @@
 //! Text of `compare`.
 
-use super::look::body_line;
+use super::look::{body_line, read_as};
 use super::table::{Column, Row, numbers, table, words};
-use super::text::{Page, WIDTH, range, settings_line, short, signed, wrap};
+use super::text::{Page, WIDTH, range, settings_list, short, signed, wrap};
 use crate::terminal::Ink;
-use answer::{Class, Compare, HeadDifference, Look};
+use answer::{Class, Compare, HeadDifference, Look, MATTERS_FROM, joint_word};
 
-/// Which heads differ by more than their ranges, then which do not.
+/// Which heads differ in a way that matters, then which do not.
 pub fn compare(c: &Compare, all_heads: bool, ink: Ink) -> String {
     let mut page = Page::default();
     wrap(&format!("{}.", figure::compare_finding(c)), WIDTH, "", "").iter().for_each(|line| page.line(&ink.bold(line)));
     if let Some(first) = c.looks.first() {
         wrap(&format!("For {}.", body_line(&first.body)), WIDTH, "", "").iter().for_each(|l| page.line(&ink.dim(l)));
     }
+    c.looks.iter().for_each(|l| read_as(&mut page, l));
     page.gap();
+    let (names, keys) = (figure::variant_labels(&c.looks), figure::differing_keys(&c.looks));
     for (i, l) in c.looks.iter().enumerate() {
-        let settings = if l.settings.is_empty() { String::new() } else { format!("; {}", settings_line(&l.settings)) };
+        let own = settings_list(l.settings.iter().filter(|(k, _)| keys.contains(k)));
+        let settings = if own.is_empty() { own } else { format!("; {own}") };
         let unit = if l.load_unit.is_empty() { "kg" } else { &l.load_unit };
-        let limit =
-            if l.limiting_joint.is_empty() { String::new() } else { format!(", the {} limits", l.limiting_joint) };
-        let text = format!("{} {}: {}\u{a0}{unit}{limit}{settings}", letter(i), l.name, short(l.load_kg, 1));
+        let limit = if l.limiting_joint.is_empty() {
+            String::new()
+        } else {
+            format!(", the {} limits", joint_word(&l.limiting_joint))
+        };
+        let text = format!("{} {}: {}\u{a0}{unit}{limit}{settings}", letter(i), names[i], short(l.load_kg, 1));
         page.lines(&wrap(&text, WIDTH, "", "  "));
+    }
+    let alike =
+        c.looks.first().map_or(String::new(), |l| settings_list(l.settings.iter().filter(|(k, _)| !keys.contains(k))));
+    if !alike.is_empty() {
+        page.lines(&wrap(&format!("Alike: {alike}"), WIDTH, "", "  "));
     }
     let counts = |d: &HeadDifference, l: &Look| l.heads.iter().any(|h| h.id == d.id && h.class > Class::Little);
     let shown = |d: &&HeadDifference| all_heads || c.looks.iter().any(|l| counts(d, l));
     let (matters, rest): (Vec<&HeadDifference>, Vec<&HeadDifference>) =
         c.differences.iter().filter(shown).partition(|d| d.matters);
-    for (title, heads) in [("Matters: the difference is larger than the ranges", matters), ("Does not matter", rest)] {
+    let rule = format!(
+        "Matters: neither middle value lies in the other's range, and the change is at least {}",
+        short(MATTERS_FROM, 2)
+    );
+    for (title, heads) in [(rule.as_str(), matters), ("Does not matter", rest)] {
         page.gap();
-        page.line(title);
+        page.prose(title);
         if heads.is_empty() {
             page.line("  no head");
         } else {
@@ -40,8 +55,10 @@ pub fn compare(c: &Compare, all_heads: bool, ink: Ink) -> String {
     }
     page.gap();
     page.prose("Stimulus per hard set, 1 is the head's own reference movement; change is last minus first.");
-    for l in &c.looks {
-        page.list(&format!("Look out for: {}", l.name), &l.cautions);
+    let alike = c.looks.windows(2).all(|w| w[0].cautions == w[1].cautions);
+    for (i, l) in c.looks.iter().enumerate().take(if alike { 1 } else { usize::MAX }) {
+        let of = if alike { "all of them" } else { &names[i] };
+        page.list(&format!("Look out for: {of}"), &l.cautions);
     }
     page.text
 }
@@ -52,14 +69,16 @@ fn letter(i: usize) -> char {
 }
 
 fn heads_table(mut heads: Vec<&HeadDifference>, movements: usize) -> Vec<String> {
-    heads.sort_by(|a, b| b.change.abs().total_cmp(&a.change.abs()).then(a.id.cmp(&b.id)));
+    let low = |d: &HeadDifference| d.low_confidence();
+    heads.sort_by(|a, b| low(a).cmp(&low(b)).then(b.change.abs().total_cmp(&a.change.abs())).then(a.id.cmp(&b.id)));
     let mut cols = vec![words("Head")];
     cols.extend((0..movements).map(|i| numbers(&letter(i).to_string())).collect::<Vec<Column>>());
     cols.push(numbers("Change"));
     let rows: Vec<Row> = heads
         .iter()
         .map(|d| {
-            let mut cells = vec![d.plain.clone()];
+            let low = if d.low_confidence() { " (low confidence)" } else { "" };
+            let mut cells = vec![format!("{}{low}", d.plain)];
             cells.extend(d.stimulus.iter().map(|s| range(*s, 2)));
             cells.push(signed(d.change, 2));
             Row::new(cells)

@@ -49,6 +49,7 @@ pub fn look() -> Look {
         schema: "lengthwise.look/1".into(),
         movement: "back-squat".into(),
         name: "Back squat, high bar".into(),
+        read_as: String::new(),
         settings: [
             ("depth_knee_deg".to_string(), SettingValue::Number(120.0)),
             ("bar_place".to_string(), SettingValue::Word("high".into())),
@@ -63,6 +64,7 @@ pub fn look() -> Look {
         residual_nm: 0.004,
         load_note: String::new(),
         contact_forces: map(&[("knee", 7.1), ("hip", 5.25)]),
+        one_leg: false,
         heads: vec![
             head("soleus", Class::Little, r(0.05, 0.09, 0.12), &[("ankle", 6.0)], 0.0),
             head("rectus-femoris", Class::Some, r(0.15, 0.22, 0.31), &[("hip", 25.3), ("knee", -37.4)], 0.68),
@@ -89,6 +91,7 @@ pub fn compare() -> Compare {
         stimulus: vec![a, b],
         change: b.mid - a.mid,
         matters,
+        marks: Vec::new(),
     };
     Compare {
         schema: "lengthwise.compare/1".into(),
@@ -122,6 +125,7 @@ pub fn rank() -> Rank {
         schema: "lengthwise.rank/1".into(),
         head: "semitendinosus".into(),
         plain: "semitendinosus".into(),
+        marks: Vec::new(),
         kit: Some("Small studio".into()),
         rows: vec![
             row("seated-leg-curl", Class::Prime, r(0.85, 0.92, 0.98)),

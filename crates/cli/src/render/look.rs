@@ -1,17 +1,23 @@
 //! Text of `look`.
 
-use super::table::{Row, numbers, table, whole, words};
+use super::table::{Row, numbers, parted, table, whole, words};
 use super::text::{
     Page, WIDTH, class_mark, credit_columns, many, number, range, settings_line, short, signed, span, wrap,
 };
 use crate::terminal::Ink;
-use answer::{BodyNote, Class, HeadLook, Look};
+use answer::{BodyNote, Class, HeadLook, Look, TWO_CLASSES, joint_word};
+
+/// Moments the muscles cannot balance are told from here on, N·m: less is the solver's own accuracy.
+const UNBALANCED_FROM_NM: f64 = 2.0;
+/// Over the heads that must not lead.
+const LOW_HEADING: &str = "Low confidence (shoulder blade, cuff, neck):";
 
 /// The finding first, then for whom, the load, the heads, cautions and notes. Heads of class "little" are counted
 /// only, unless `all_heads`.
 pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
     let mut page = Page::default();
     wrap(&format!("{}.", figure::finding(l)), WIDTH, "", "").iter().for_each(|line| page.line(&ink.bold(line)));
+    read_as(&mut page, l);
     let mut under = format!("{}, for {}.", l.name, body_line(&l.body));
     if !l.settings.is_empty() {
         under.push_str(&format!(" Settings: {}.", settings_line(&l.settings)));
@@ -32,12 +38,26 @@ pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
     if !l.contact_forces.is_empty() {
         let mut forces: Vec<(&String, f64)> = l.contact_forces.iter().map(|(j, f)| (j, *f)).collect();
         forces.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let words: Vec<String> = forces.iter().map(|(j, f)| format!("{j}\u{a0}{}", number(*f, 1))).collect();
+        let words: Vec<String> =
+            forces.iter().map(|(j, f)| format!("{}\u{a0}{}", joint_word(j), number(*f, 1))).collect();
         page.gap();
-        page.prose(&format!("Largest joint contact force, times body weight: {}.", words.join(", ")));
+        // Which way they miss: docs/validation.md, hip-one-leg-stance.
+        let caveat = if l.one_leg {
+            "estimate; for tasks on one leg the comparisons with measured forces come out clearly too high"
+        } else {
+            "estimate"
+        };
+        page.prose(&format!("Largest joint contact force, times body weight ({caveat}): {}.", words.join(", ")));
     }
     page.list("How this was reckoned", &l.notes);
     page.text
+}
+
+/// How the name was read, where it is not the movement's own.
+pub(crate) fn read_as(page: &mut Page, l: &Look) {
+    if !l.read_as.is_empty() {
+        page.prose(&format!("{}.", l.read_as.trim_end_matches('.')));
+    }
 }
 
 pub(crate) fn body_line(b: &BodyNote) -> String {
@@ -52,11 +72,17 @@ fn load_line(l: &Look) -> String {
     if !l.limiting_joint.is_empty() {
         let percent = number(l.sticking_phase * 100.0, 0);
         text.push_str(&format!(
-            " The {} runs out first, at {percent}\u{a0}% of the way through the lift.",
-            l.limiting_joint
+            " The muscles of the {} run out first, {percent}\u{a0}% of the way through the lift.",
+            joint_word(&l.limiting_joint)
         ));
     }
-    text.push_str(&format!(" Balance left over: {}\u{a0}N·m.", number(l.residual_nm, 2)));
+    if l.residual_nm > UNBALANCED_FROM_NM {
+        text.push_str(&format!(
+            " At one point a joint would need {}\u{a0}N·m more than the muscles in the model can give it: take the \
+             numbers of this lift with more care.",
+            number(l.residual_nm, 0)
+        ));
+    }
     text
 }
 
@@ -69,21 +95,27 @@ fn by_stimulus(l: &Look) -> Vec<&HeadLook> {
 fn heads_table(l: &Look, all_heads: bool) -> Vec<String> {
     let ranked = by_stimulus(l);
     let shown: Vec<&&HeadLook> = ranked.iter().filter(|h| all_heads || h.class > Class::Little).collect();
-    let rows: Vec<Row> = shown
-        .iter()
-        .map(|h| Row {
-            cells: vec![
-                class_mark(h.class),
-                h.plain.clone(),
-                range(h.stimulus, 2),
-                span(h.length, 2),
-                range(h.credit.pooled, 2),
-            ],
-            below: vec![beneath(h)],
-        })
-        .collect();
+    let row = |h: &&&HeadLook| Row {
+        cells: vec![
+            class_mark(h.class),
+            h.plain.clone(),
+            range(h.stimulus, 2),
+            span(h.length, 2),
+            range(h.credit.pooled, 2),
+        ],
+        below: vec![beneath(h)],
+    };
+    // The columns are those of the whole table: the heads of low confidence stand under a line of their own.
+    let (low, sure): (Vec<&&HeadLook>, Vec<&&HeadLook>) = shown.iter().partition(|h| h.low_confidence());
+    let mut rows: Vec<Row> = sure.iter().map(row).collect();
+    let first_low = rows.len();
+    rows.extend(low.iter().map(row));
     let cols = [whole("Class"), words("Head"), numbers("Stimulus"), numbers("Length"), numbers("Credit")];
-    let mut lines = if rows.is_empty() { Vec::new() } else { table(&cols, &rows) };
+    let mut lines = match (rows.is_empty(), low.is_empty()) {
+        (true, _) => Vec::new(),
+        (_, true) => table(&cols, &rows),
+        _ => parted(&cols, &rows, first_low, LOW_HEADING),
+    };
     let hidden = ranked.len() - shown.len();
     if hidden > 0 {
         let text = format!("{} of class little not shown; --all-heads shows them.", many(hidden, "head", "heads"));
@@ -93,6 +125,11 @@ fn heads_table(l: &Look, all_heads: bool) -> Vec<String> {
         let legend = "Stimulus: 1 is the head's own reference movement. Length: fibre length over the lift, 1 is where \
                       it is strongest. Credit: pooled, per hard set. In brackets: the range.";
         lines.extend(wrap(legend, WIDTH, "", ""));
+        if shown.iter().any(|h| h.marks.iter().any(|m| m == TWO_CLASSES)) {
+            let cuff = "Two classes only: rotator cuff heads are sorted into little and some, whatever their number, \
+                        because what holds the joint together is known too little.";
+            lines.extend(wrap(cuff, WIDTH, "", ""));
+        }
     }
     lines
 }
@@ -102,7 +139,8 @@ fn beneath(h: &HeadLook) -> String {
     let change = &h.length_change_mm;
     let mut parts: Vec<(&String, f64)> = change.by_joint.iter().map(|(j, mm)| (j, *mm)).collect();
     parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(b.0)));
-    let joints: Vec<String> = parts.iter().map(|(j, mm)| format!("{j}\u{a0}{}", signed(*mm, 0))).collect();
+    let joints: Vec<String> =
+        parts.iter().map(|(j, mm)| format!("{}\u{a0}{}", joint_word(j), signed(*mm, 0))).collect();
     let mut text = format!("{}\u{a0}mm", signed(change.total, 0));
     if joints.len() > 1 {
         text.push_str(&format!(" ({}; opposition\u{a0}{})", joints.join(", "), number(h.opposition, 2)));
@@ -110,8 +148,10 @@ fn beneath(h: &HeadLook) -> String {
         text.push_str(&format!(" ({one})"));
     }
     text.push_str(&format!("; credit: {}", credit_columns(&h.credit, 2)));
-    if !h.marks.is_empty() {
-        text.push_str(&format!("; {}", h.marks.join(", ")));
+    // Low confidence stands in the heading above.
+    let marks: Vec<&str> = h.marks.iter().map(String::as_str).filter(|m| *m != answer::LOW_CONFIDENCE).collect();
+    if !marks.is_empty() {
+        text.push_str(&format!("; {}", marks.join(", ")));
     }
     text
 }

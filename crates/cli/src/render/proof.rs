@@ -36,7 +36,7 @@ pub fn proof(p: &Proof, rows: bool, ink: Ink) -> String {
     page.text
 }
 
-/// A group; rows that steered a fit and rows that did not, where both stand in it; with `parts` the shares by part.
+/// A group; rows used in fitting and rows that were not, where both stand in it; with `parts` the shares by part.
 fn lines(s: &Summary, parts: bool) -> Vec<Row> {
     let left: usize = s.left_out.values().sum();
     let mut first = line(&s.group, &s.all);
@@ -50,8 +50,8 @@ fn lines(s: &Summary, parts: bool) -> Vec<Row> {
 
 fn word(name: &str) -> &str {
     match name {
-        "fitted" => "steered a fit",
-        "held out" => "steered no fit",
+        "fitted" => "used in fitting",
+        "held out" => "not used in fitting",
         other => other,
     }
 }
@@ -80,9 +80,9 @@ fn case(r: &ProofRow) -> Row {
         (Some(v), _) => figure(v, digits),
     };
     let verdict = match (r.pass, r.fitted) {
-        (true, true) => "inside, steered a fit",
+        (true, true) => "inside, used in fitting",
         (true, false) => "inside",
-        (false, true) => "MISS, steered a fit",
+        (false, true) => "MISS, used in fitting",
         (false, false) => "MISS",
     };
     Row { cells: vec![r.id.clone(), ours, published, verdict.into()], below: vec![below.join("; ")] }

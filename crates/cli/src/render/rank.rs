@@ -3,7 +3,7 @@
 use super::table::{Row, numbers, table, whole, words};
 use super::text::{Page, WIDTH, class_mark, credit_columns, many, range, span, wrap};
 use crate::terminal::Ink;
-use answer::{Class, Rank};
+use answer::{Class, Rank, joint_word};
 
 /// Left-out movements shown by name unless all are asked for.
 const LEFT_OUT_SHOWN: usize = 5;
@@ -14,6 +14,13 @@ pub fn rank(r: &Rank, all: bool, ink: Ink) -> String {
     wrap(&format!("{}.", figure::rank_finding(r)), WIDTH, "", "").iter().for_each(|line| page.line(&ink.bold(line)));
     if let Some(kit) = &r.kit {
         page.lines(&wrap(&format!("With {kit}."), WIDTH, "", ""));
+    }
+    if !r.marks.is_empty() {
+        page.prose(&format!(
+            "Mind: {}. How the load is shared about shoulder blade, cuff and neck is known too little to trust the order \
+             of near places.",
+            r.marks.join(", ")
+        ));
     }
     page.gap();
     let shown = |class: Class| all || class > Class::Little;
@@ -27,7 +34,7 @@ pub fn rank(r: &Rank, all: bool, ink: Ink) -> String {
                 below.push_str(&text);
             };
             if !row.limiting_joint.is_empty() {
-                add(format!("limited by the {}", row.limiting_joint));
+                add(format!("the {} ends the set", joint_word(&row.limiting_joint)));
             }
             if !row.equipment.is_empty() {
                 add(format!("needs {}", row.equipment.join(", ")));

@@ -66,6 +66,26 @@ pub fn table(cols: &[Column], rows: &[Row]) -> Vec<String> {
     }
 }
 
+/// As [`table`], with a line of words before row `at`; the columns stay those of the whole.
+pub fn parted(cols: &[Column], rows: &[Row], at: usize, words: &str) -> Vec<String> {
+    let at = at.min(rows.len());
+    match widths(cols, rows) {
+        Some(w) => {
+            let titles = cols.iter().map(|c| c.title.clone()).collect();
+            let part = |rows: &[Row]| rows.iter().flat_map(|r| row_lines(cols, &w, r)).collect::<Vec<String>>();
+            let mut lines = row_lines(cols, &w, &Row::new(titles));
+            lines.extend(part(&rows[..at]));
+            lines.push(words.to_string());
+            lines.extend(part(&rows[at..]));
+            lines
+        }
+        None => {
+            let part = |rows: &[Row]| rows.iter().flat_map(|r| block_lines(cols, r)).collect::<Vec<String>>();
+            [part(&rows[..at]), vec![words.to_string()], part(&rows[at..])].concat()
+        }
+    }
+}
+
 /// Width of each column, or `None` when the table cannot fit.
 fn widths(cols: &[Column], rows: &[Row]) -> Option<Vec<usize>> {
     let cell = |r: &Row, i: usize| r.cells.get(i).map_or(0, |c| columns(c));

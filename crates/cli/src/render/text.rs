@@ -1,7 +1,7 @@
 //! Numbers, words and lines. A no-break space (U+00A0) keeps a number and its range on one line; [`wrap`] writes it as
 //! a plain space.
 
-use answer::{Class, Credit, Range, Settings, Span};
+use answer::{Class, Credit, Range, SettingValue, Settings, Span};
 use unicode_width::UnicodeWidthStr;
 
 /// Columns of every text.
@@ -65,15 +65,14 @@ pub fn credit_columns(c: &Credit, decimals: usize) -> String {
     )
 }
 
-/// "depth_knee_deg 120, stance_x 1.5".
+/// "heels raised 4 cm (heel_m 0.04), stance width 1.5 × shoulder width (stance_x)".
 pub fn settings_line(settings: &Settings) -> String {
-    let parts: Vec<String> = settings
-        .iter()
-        .map(|(key, value)| match value {
-            answer::SettingValue::Number(v) => format!("{key}\u{a0}{}", short(*v, 3)),
-            answer::SettingValue::Word(w) => format!("{key}\u{a0}{w}"),
-        })
-        .collect();
+    settings_list(settings.iter())
+}
+
+/// As [`settings_line`], in the order given.
+pub fn settings_list<'a>(settings: impl IntoIterator<Item = (&'a String, &'a SettingValue)>) -> String {
+    let parts: Vec<String> = settings.into_iter().map(|(k, v)| figure::setting_said_and_typed(k, v)).collect();
     parts.join(", ")
 }
 

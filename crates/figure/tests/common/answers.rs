@@ -43,6 +43,7 @@ pub fn squat_look() -> Look {
         schema: "look/1".into(),
         movement: "back-squat".into(),
         name: "Back squat".into(),
+        read_as: String::new(),
         settings,
         body: BodyNote { who: "Demo client A (invented)".into(), sex: "male".into(), stature_m: 1.78, mass_kg: 82.0 },
         limiting_joint: "hip".into(),
@@ -53,6 +54,7 @@ pub fn squat_look() -> Look {
         residual_nm: 0.0,
         load_note: String::new(),
         contact_forces: BTreeMap::new(),
+        one_leg: false,
         heads: vec![
             head("Vastus lateralis", Prime, [0.84, 0.89, 0.93], [1.10, 1.28], &[("knee", -41.0)]),
             head("Vastus medialis", Prime, [0.80, 0.86, 0.92], [1.08, 1.25], &[("knee", -40.0)]),
@@ -135,6 +137,7 @@ pub fn compare() -> Compare {
         stimulus: vec![x, y],
         change: y.mid - x.mid,
         matters,
+        marks: Vec::new(),
     };
     Compare {
         schema: "compare/1".into(),
@@ -163,6 +166,7 @@ pub fn rank() -> Rank {
         schema: "rank/1".into(),
         head: "semimembranosus".into(),
         plain: "Semimembranosus".into(),
+        marks: Vec::new(),
         kit: Some("small gym".into()),
         rows: vec![
             row("Seated leg curl", Class::Prime, [0.85, 0.93, 1.0], "bent hip keeps it long while the knee bends"),

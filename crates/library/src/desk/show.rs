@@ -1,6 +1,7 @@
 //! A study turned into what a coach reads: heads, notes, drawing data.
 
 use super::*;
+use crate::repeats::without_repeats;
 use anatomy::skeleton::Side;
 use answer::{Scene, SceneFrame};
 use movement::rep::{AppliedForce, RepFrame};
@@ -37,7 +38,10 @@ impl Library {
             let a: Vec<f64> = s.solved.shares.activation.iter().map(|f| f[h]).collect();
             let mut marks = Vec::new();
             if head.confidence_low {
-                marks.push("low confidence".to_string());
+                marks.push(answer::LOW_CONFIDENCE.to_string());
+            }
+            if self.is_cuff(&head.id) {
+                marks.push(answer::TWO_CLASSES.to_string());
             }
             if s.uncapped[h] > self.rules.stimulus_cap {
                 marks.push(format!("exceeds its reference movement ({:.2})", s.uncapped[h]));
@@ -91,20 +95,19 @@ impl Library {
                 }
             })
             .collect();
-        let contact_forces = peak_contact_bw(&s.rep, &s.solved.prepared, &s.solved.shares, load, &s.body, &s.model)
-            .into_iter()
-            .map(|(j, v)| (j.id().to_string(), v))
-            .collect();
+        let contact_forces: BTreeMap<String, f64> =
+            peak_contact_bw(&s.rep, &s.solved.prepared, &s.solved.shares, load, &s.body, &s.model)
+                .into_iter()
+                .map(|(j, v)| (j.id().to_string(), v))
+                .collect();
         let named = self.catalogue.movement(&s.resolved.id);
         let family = named.and_then(|m| self.family(&m.family).ok());
         let mut cautions: Vec<String> = named.map(|m| m.cautions.clone()).unwrap_or_default();
         if let Some(f) = family {
-            for c in &f.file.safety.cautions {
-                if !cautions.contains(c) {
-                    cautions.push(c.clone());
-                }
-            }
+            cautions.extend(f.file.safety.cautions.iter().cloned());
         }
+        let one_sided = named.is_some_and(|m| m.sides != Sides::Bilateral);
+        let on_a_leg = [Joint::Hip, Joint::Knee, Joint::Ankle].iter().any(|j| s.rep.balanced.contains(j));
         let mut notes = s.resolved.notes.clone();
         notes.extend(s.rep.notes.clone());
         notes.extend(self.fit_notes(s));
@@ -112,6 +115,7 @@ impl Library {
             schema: "lengthwise.look/1".into(),
             movement: s.resolved.id.clone(),
             name: s.resolved.name.clone(),
+            read_as: s.resolved.read_as.clone(),
             settings: self.shown_settings(&s.resolved),
             body: BodyNote {
                 who: ask.person.who.clone(),
@@ -127,10 +131,11 @@ impl Library {
             residual_nm: s.solved.shares.residual_nm,
             load_note: self.load_note(s),
             contact_forces,
+            one_leg: one_sided && on_a_leg,
             heads,
             moments,
-            cautions,
-            stop_signs: family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default(),
+            cautions: without_repeats(cautions),
+            stop_signs: without_repeats(family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default()),
             notes,
             range_note,
             scene: ask.scene.then(|| self.scene_of(s, load)),
@@ -181,7 +186,12 @@ impl Library {
             long_share: 0.0,
             activation: 0.0,
             force_n: 0.0,
-            marks: vec!["its joint is supported or held here: convention only".into()],
+            marks: head
+                .confidence_low
+                .then(|| answer::LOW_CONFIDENCE.to_string())
+                .into_iter()
+                .chain(["its joint is supported or held here: convention only".to_string()])
+                .collect(),
             range_sources: BTreeMap::new(),
             ribbon: None,
         }
