@@ -118,16 +118,17 @@ pub fn rank_finding(r: &Rank) -> String {
 
 /// Title of an audit.
 pub fn audit_finding(a: &Audit) -> String {
-    let worst = a.gaps.iter().max_by(|x, y| x.short_by.total_cmp(&y.short_by));
+    // Gaps come in the order of the client's aims.
+    let first = a.gaps.first();
     let above = a.groups.iter().filter(|g| g.verdict == "above").count();
-    match (worst, a.gaps.len()) {
+    match (first, a.gaps.len()) {
         (Some(g), 1) => format!(
             "{} is short of its band by {} credited sets; nothing else is",
             capital(&g.plain),
             num(g.short_by, 1)
         ),
         (Some(g), n) => format!(
-            "{} heads are short of their band; {} lacks most, {} credited sets",
+            "{} heads are short of their band; {} comes first, {} credited sets short",
             capital(&count(n)),
             g.plain.to_lowercase(),
             num(g.short_by, 1)
