@@ -183,19 +183,18 @@ pub fn rank_finding(r: &Rank) -> String {
 
 /// Title of an audit.
 pub fn audit_finding(a: &Audit) -> String {
-    // Heads of low confidence lead only where nothing else is short.
+    // Gaps come in the order of the client's aims; heads of low confidence lead only where nothing else is short.
     let low = |g: &Gap| a.ledger.iter().any(|r| r.head == g.head && r.marks.iter().any(|m| m == LOW_CONFIDENCE));
-    let order = |x: &&Gap, y: &&Gap| low(y).cmp(&low(x)).then(x.short_by.total_cmp(&y.short_by));
-    let worst = a.gaps.iter().max_by(order);
+    let first = a.gaps.iter().find(|g| !low(g)).or(a.gaps.first());
     let above = a.groups.iter().filter(|g| g.verdict == "above").count();
-    match (worst, a.gaps.len()) {
+    match (first, a.gaps.len()) {
         (Some(g), 1) => format!(
             "{} is short of its band by {} credited sets; nothing else is",
             capital(&g.plain),
             num(g.short_by, 1)
         ),
         (Some(g), n) => format!(
-            "{} heads are short of their band; {} lacks most, {} credited sets",
+            "{} heads are short of their band; {} comes first, {} credited sets short",
             capital(&count(n)),
             lower_first(&g.plain),
             num(g.short_by, 1)

@@ -2,6 +2,7 @@
 
 use crate::bands::Targets;
 use crate::client::Client;
+use crate::concerns;
 use crate::gaps::{self, Scene, number};
 use crate::ledger::{self, Tally, tally};
 use crate::proposals::propose;
@@ -42,7 +43,7 @@ pub struct Inputs<'a> {
 /// Judges a week.
 pub fn audit(inputs: Inputs) -> Audit {
     let Inputs { mut entries, mut messages, client, rules, heads, .. } = inputs;
-    let gate = screen(client, &entries, inputs.pain_words, inputs.today, rules);
+    let mut gate = screen(client, &entries, inputs.pain_words, inputs.today, rules);
     let mut table = Table::new(heads);
     let whole = plan_of(&mut entries, inputs.credits, &mut table, rules, &mut messages);
     let candidates: Vec<usize> = inputs.candidates.iter().map(|m| table.add(m.clone())).collect();
@@ -62,8 +63,9 @@ pub fn audit(inputs: Inputs) -> Audit {
     }
     let tallies = tally(&judged, &table, heads.len(), &rules.constants);
     let new = new_shares(&judged, &table, heads.len(), client);
-    let aims: Vec<Aim> = heads.iter().map(|h| targets.head_aim(h)).collect();
-    let bands: Vec<Band> = heads.iter().zip(&new).map(|(h, n)| targets.head_band(h, *n > 0.5)).collect();
+    let aims: Vec<Aim> = targets.aims(heads);
+    let band = |i: usize| targets.head_band(&heads[i], aims[i], new[i] > 0.5);
+    let bands: Vec<Band> = (0..heads.len()).map(band).collect();
 
     let group_names: Vec<String> = rules.groups.iter().map(|g| g.group.clone()).collect();
     let group_new = |group: &str| {
@@ -88,6 +90,9 @@ pub fn audit(inputs: Inputs) -> Audit {
         .collect();
     search.available = single.days.iter().map(|(_, day)| client.minutes_on(day)).collect();
     let outcome = propose(&search, &single, MOST_PROPOSALS);
+    let concerned = concerns::flags(&judged, &outcome.plan, &table, &gate, rules);
+    gate.flags.extend(concerned);
+    gate.order();
 
     let mut notes = notes_on(&judged, &whole, &table, heads, &tallies, &aims, rules, inputs.week);
     notes.extend(targets.notes());

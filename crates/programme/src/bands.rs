@@ -23,6 +23,31 @@ pub fn verdict(credited: f64, band: Band) -> &'static str {
     }
 }
 
+/// Verdict on a head or group of which nothing is asked.
+pub const NO_AIM: &str = "no aim";
+
+/// Whether a client's word means a head: by id, plain name or title.
+pub(crate) fn names_head(word: &str, head: &HeadFacts) -> bool {
+    let names = [&head.head, &head.plain, &head_title(&head.head)];
+    names.iter().any(|name| word.eq_ignore_ascii_case(name))
+}
+
+/// The muscle of a head: "gluteus-medius-anterior-part" → "gluteus-medius".
+fn muscle_of(head: &str) -> &str {
+    let part = head.strip_suffix("-part").or_else(|| head.strip_suffix("-head"));
+    part.and_then(|p| p.rsplit_once('-')).map_or(head, |(muscle, _)| muscle)
+}
+
+/// Whether a head's muscle is at least `share` of a coach group's volume. A muscle counts whole: cut into three parts it
+/// is no smaller.
+fn is_main(head: &HeadFacts, group: &str, heads: &[HeadFacts], share: f64) -> bool {
+    let volume = |of: &dyn Fn(&HeadFacts) -> bool| -> f64 {
+        let members = heads.iter().filter(|h| h.groups.iter().any(|g| g == group) && of(h));
+        members.map(|h| crate::effort::tame(h.volume_cm3, 1e6)).sum()
+    };
+    volume(&|h| muscle_of(&h.head) == muscle_of(&head.head)) >= share * volume(&|_| true)
+}
+
 /// The client's view of aims and bands.
 pub struct Targets<'a> {
     rules: &'a Rules,
@@ -46,20 +71,25 @@ impl<'a> Targets<'a> {
     /// Aim of a coach group.
     pub fn group_aim(&self, group: &str) -> Aim {
         let said = self.client.aims.iter().find(|(g, _)| self.means(g, group)).map(|(_, a)| *a);
+        let usual = self.rules.groups.iter().find(|g| g.group == group).map(|g| g.aim).unwrap_or_default();
+        // "rest" is said of what is usually trained: who wants a neck names it.
         let rest = || self.client.aims.iter().find(|(g, _)| g.eq_ignore_ascii_case("rest")).map(|(_, a)| *a);
-        let usual = || self.rules.groups.iter().find(|g| g.group == group).map(|g| g.aim);
-        said.or_else(rest).or_else(usual).unwrap_or_default()
+        said.or_else(|| rest().filter(|_| usual > Aim::Leave)).unwrap_or(usual)
     }
 
-    /// Aim of a head: its own when said, else the strongest of its groups.
-    pub fn head_aim(&self, head: &HeadFacts) -> Aim {
-        let named = |word: &str| {
-            word.eq_ignore_ascii_case(&head.head)
-                || word.eq_ignore_ascii_case(&head.plain)
-                || word.eq_ignore_ascii_case(&head_title(&head.head))
+    /// Aim of every head: its own when said, else the strongest of its groups. A group's aim is asked of its main muscles;
+    /// those under `main_share` of the group's volume are at most kept.
+    pub fn aims(&self, heads: &[HeadFacts]) -> Vec<Aim> {
+        heads.iter().map(|h| self.head_aim(h, heads)).collect()
+    }
+
+    fn head_aim(&self, head: &HeadFacts, heads: &[HeadFacts]) -> Aim {
+        let own = self.client.aims.iter().find(|(word, _)| names_head(word, head)).map(|(_, a)| *a);
+        let of_group = |group: &String| match self.group_aim(group) {
+            aim if is_main(head, group, heads, self.rules.constants.main_share) => aim,
+            aim => aim.min(Aim::Keep),
         };
-        let own = self.client.aims.iter().find(|(word, _)| named(word)).map(|(_, a)| *a);
-        own.or_else(|| head.groups.iter().map(|g| self.group_aim(g)).max()).unwrap_or(Aim::Leave)
+        own.or_else(|| head.groups.iter().map(of_group).max()).unwrap_or(Aim::Leave)
     }
 
     /// Words under `aims` and `past_sets` that name neither a group nor a head.
@@ -67,11 +97,7 @@ impl<'a> Targets<'a> {
         let known = |word: &str| {
             word.eq_ignore_ascii_case("rest")
                 || self.rules.group_of(word).is_some()
-                || heads.iter().any(|h| {
-                    word.eq_ignore_ascii_case(&h.head)
-                        || word.eq_ignore_ascii_case(&h.plain)
-                        || word.eq_ignore_ascii_case(&head_title(&h.head))
-                })
+                || heads.iter().any(|h| names_head(word, h))
         };
         let said = self.client.aims.iter().map(|(w, _)| w).chain(self.client.past_sets.iter().map(|(w, _)| w));
         said.filter(|w| !known(w)).cloned().collect()
@@ -92,15 +118,17 @@ impl<'a> Targets<'a> {
         self.band(self.group_aim(group), self.past(None, &[group.to_string()]), new_work)
     }
 
-    /// Band of a head.
-    pub fn head_band(&self, head: &HeadFacts, new_work: bool) -> Band {
-        self.band(self.head_aim(head), self.past(Some(head), &head.groups), new_work)
+    /// Band of a head with this aim.
+    pub fn head_band(&self, head: &HeadFacts, aim: Aim, new_work: bool) -> Band {
+        self.band(aim, self.past(Some(head), &head.groups), new_work)
     }
 
-    /// Band of an aim. `Leave` shows the keep band, though nothing is asked of it.
+    /// Band of an aim. Nothing is asked of `Leave`: its band is empty (0 to 0).
     pub fn band(&self, aim: Aim, past_sets: Option<f64>, new_work: bool) -> Band {
         let c = &self.rules.constants;
-        let aim = aim.max(Aim::Keep);
+        if aim == Aim::Leave {
+            return Band::default();
+        }
         let who = match aim {
             Aim::Keep if self.older => "older",
             Aim::Keep => "adult",

@@ -138,14 +138,14 @@ impl Client {
         parts.extend(self.training_years.map(|v| format!("training for {v} years")));
         let days = if self.days.is_empty() { self.days_per_week } else { Some(self.days.len() as f64) };
         match (days, self.minutes) {
-            (Some(d), Some(m)) => parts.push(format!("{d:.0} days of {m:.0} min")),
-            (Some(d), None) => parts.push(format!("{d:.0} days")),
+            (Some(d), Some(m)) => parts.push(format!("{d:.0} {} of {m:.0} min", if d == 1.0 { "day" } else { "days" })),
+            (Some(d), None) => parts.push(format!("{d:.0} {}", if d == 1.0 { "day" } else { "days" })),
             (None, Some(m)) => parts.push(format!("{m:.0} min a day")),
             (None, None) => {}
         }
         for aim in [Aim::Focus, Aim::Grow, Aim::Keep] {
-            let wanted: Vec<&str> =
-                self.aims.iter().filter(|(_, a)| *a == aim).map(|(group, _)| group.as_str()).collect();
+            let word = |g: &String| if g.eq_ignore_ascii_case("rest") { "all else".to_string() } else { g.clone() };
+            let wanted: Vec<String> = self.aims.iter().filter(|(_, a)| *a == aim).map(|(g, _)| word(g)).collect();
             if !wanted.is_empty() {
                 parts.push(format!("{} {}", aim.word(), wanted.join(", ")));
             }
@@ -248,7 +248,8 @@ name = "New client"
 #: [minutes_by_day]
 #: Thursday = 30
 
-# Aims by coach group or head: focus, grow, keep, leave. "rest" is for all others.
+# Aims by coach group or head: focus, grow, keep, leave. "rest" is for all others that are usually trained; hip flexors,
+# shins, cuff, forearms and neck are left alone unless they are named.
 #: [aims]
 #: Hamstrings = "focus"
 #: Chest = "keep"

@@ -9,20 +9,20 @@ use toml::de::{DeTable, DeValue};
 
 /// A place in a file, 1-based.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Place {
-    line: usize,
-    column: usize,
+pub(crate) struct Place {
+    pub line: usize,
+    pub column: usize,
 }
 
 /// A value with its place, whatever file it came from.
 #[derive(Clone, Debug)]
-struct Field {
-    value: Value,
-    at: Place,
+pub(crate) struct Field {
+    pub value: Value,
+    pub at: Place,
 }
 
 #[derive(Clone, Debug)]
-enum Value {
+pub(crate) enum Value {
     Text(String),
     Number(f64),
     Flag(bool),
@@ -198,6 +198,13 @@ pub fn client_from_rows(rows: &[((u32, u32), String, String)], sheet: &str) -> (
         p.warning = true;
     }
     (reader.client, reader.problems)
+}
+
+/// The fields of a client text; none where it cannot be read.
+pub(crate) fn lines_of(text: &str) -> Vec<(String, Place, Field)> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let (table, _) = DeTable::parse_recoverable(text);
+    fields_of(text, table.get_ref())
 }
 
 fn fields_of(text: &str, table: &DeTable<'_>) -> Vec<(String, Place, Field)> {

@@ -139,6 +139,9 @@ fn set_value(
     Range { low: ends[0].min(ends[1]).min(mid), mid, high: ends[0].max(ends[1]).max(mid) }
 }
 
+/// What is assumed of a row without a word on effort.
+pub(crate) const EFFORT_NOT_SAID: &str = "effort not said: counted fully, as 0–3 in reserve";
+
 fn unknown_effort(
     reps: Option<(f64, f64)>,
     pct: Option<f64>,
@@ -153,7 +156,7 @@ fn unknown_effort(
         ));
         return Range { low: c.light_value, mid: c.light_value, high: 1.0 };
     }
-    notes.push("effort not said: counted fully, as 0–3 in reserve".into());
+    notes.push(EFFORT_NOT_SAID.into());
     Range::point(1.0)
 }
 

@@ -5,7 +5,7 @@
 //! it only helps; it is trained short; too few sets. Directions come from `head_actions.csv` (textbook, words only); that
 //! a direction is loaded or not comes from the mechanics of the movements.
 
-use crate::ledger::Tally;
+use crate::ledger::{Tally, volume_shares};
 use crate::rules::{Aim, Rules};
 use crate::week::{HeadFacts, Plan, Table};
 use crate::{head_title, joint_of, joint_word, show, show_band};
@@ -27,28 +27,33 @@ pub(crate) struct Scene<'a> {
     pub rules: &'a Rules,
 }
 
-/// Heads below their band: focus heads first, main heads of a group before its small ones, then by credited sets missing.
+/// Heads below their band: by aim, focus first; then by how much their coach group lacks; then by credited sets missing.
+/// Heads whose estimates carry low confidence come after all others.
 pub(crate) fn gaps(scene: &Scene) -> Vec<Gap> {
-    let mut found: Vec<(usize, Gap)> = (0..scene.heads.len())
+    let mut found: Vec<(usize, f64, Gap)> = (0..scene.heads.len())
         .filter(|&i| is_gap(scene.tallies[i].credited.pooled.mid, scene.aims[i], scene.bands[i]))
-        .map(|i| (i, gap_of(scene, i)))
+        .map(|i| (i, group_lacks(scene, i), gap_of(scene, i)))
         .collect();
-    found.sort_by(|(a, x), (b, y)| {
-        let rank =
-            |i: usize| (std::cmp::Reverse(scene.aims[i]), scene.heads[i].low_confidence, is_minor(scene.heads, i));
-        rank(*a).cmp(&rank(*b)).then(y.short_by.total_cmp(&x.short_by)).then(a.cmp(b))
+    found.sort_by(|(a, group_a, x), (b, group_b, y)| {
+        let rank = |i: usize| (scene.heads[i].low_confidence, std::cmp::Reverse(scene.aims[i]));
+        let group = |i: usize| scene.heads[i].groups.first();
+        rank(*a)
+            .cmp(&rank(*b))
+            .then(group_b.total_cmp(group_a))
+            .then(group(*a).cmp(&group(*b)))
+            .then(y.short_by.total_cmp(&x.short_by))
+            .then(a.cmp(b))
     });
-    found.into_iter().map(|(_, gap)| gap).collect()
+    found.into_iter().map(|(_, _, gap)| gap).collect()
 }
 
-/// Heads that are less than this part of their group's volume come after the group's main heads (own choice: a coach
-/// asks for glutes, not for the strap at the front of the hip).
-const MINOR_SHARE: f64 = 0.08;
-
-fn is_minor(heads: &[HeadFacts], i: usize) -> bool {
-    let group = heads[i].groups.first();
-    let whole: f64 = heads.iter().filter(|h| h.groups.first() == group).map(|h| h.volume_cm3).sum();
-    heads[i].volume_cm3 < MINOR_SHARE * whole
+/// Credited sets a head's coach group lacks: volume-weighted mean over its heads of the same aim.
+fn group_lacks(scene: &Scene, i: usize) -> f64 {
+    let group = scene.heads[i].groups.first();
+    let alike = |k: usize| scene.heads[k].groups.first() == group && scene.aims[k] == scene.aims[i];
+    let members: Vec<usize> = (0..scene.heads.len()).filter(|&k| alike(k)).collect();
+    let lacks = |k: usize| (scene.bands[k].low - scene.tallies[k].credited.pooled.mid).max(0.0);
+    members.iter().zip(volume_shares(scene.heads, &members)).map(|(&k, share)| lacks(k) * share).sum()
 }
 
 /// Whether a head counts as a gap.

@@ -4,7 +4,7 @@
 //! One head in one session: credited sets beyond the cap (11) are worth half, in every column alike. Weeks are summed
 //! session by session and divided by their number. Ranges add lows to lows and highs to highs (see the crate's head).
 
-use crate::bands::verdict;
+use crate::bands::{NO_AIM, verdict};
 use crate::rules::{Aim, Constants};
 use crate::week::{HeadFacts, Plan, Table};
 use answer::{Band, CreditedSets, GroupRow, LedgerRow, Range};
@@ -123,9 +123,6 @@ pub(crate) fn rows(
             if head.low_confidence {
                 marks.push("low confidence".to_string());
             }
-            if aims[i] == Aim::Leave {
-                marks.push("no aim".into());
-            }
             if aims[i] == Aim::Focus && pooled >= 1.0 && t.long_share < c.long_share_wanted {
                 marks.push(format!("only {:.0} % at long length", 100.0 * t.long_share));
             }
@@ -144,7 +141,7 @@ pub(crate) fn rows(
                 long_length_share: t.long_share,
                 largest_session: t.largest_session,
                 band: bands[i],
-                verdict: verdict(pooled, bands[i]).into(),
+                verdict: if aims[i] == Aim::Leave { NO_AIM.into() } else { verdict(pooled, bands[i]).into() },
                 marks,
                 from: t.from.clone(),
             }
@@ -179,13 +176,13 @@ pub(crate) fn groups(
                 trials = trials.zip(own.trials).map(|(sum, t)| sum + t * share);
             }
             sums.trials = trials;
-            let band = band_of(group);
+            let (band, aim) = (band_of(group), aim_of(group));
             Some(GroupRow {
                 group: group.clone(),
-                verdict: verdict(sums.pooled.mid, band).into(),
+                verdict: if aim == Aim::Leave { NO_AIM.into() } else { verdict(sums.pooled.mid, band).into() },
                 credited_sets: sums,
                 band,
-                aim: aim_of(group).word().into(),
+                aim: aim.word().into(),
                 heads: members.iter().map(|&i| heads[i].head.clone()).collect(),
             })
         })

@@ -11,7 +11,9 @@
 pub mod audit;
 pub mod bands;
 pub mod client;
+pub mod client_names;
 pub mod client_read;
+mod concerns;
 pub mod effort;
 pub mod gaps;
 pub mod ledger;

@@ -20,6 +20,8 @@ const WORTH_SHOWING: f64 = 0.3;
 pub(crate) struct Outcome {
     pub proposals: Vec<Proposal>,
     pub notes: Vec<String>,
+    /// The week with every proposal applied.
+    pub plan: Plan,
 }
 
 /// Up to `limit` proposals for a plan of one week.
@@ -29,7 +31,7 @@ pub(crate) fn propose(search: &Search, start: &Plan, limit: usize) -> Outcome {
     let mut notes = Vec::new();
     if search.gate.hold_all {
         notes.push("No proposals while a stop flag stands: it must be lifted first.".to_string());
-        return Outcome { proposals, notes };
+        return Outcome { proposals, notes, plan };
     }
     let count = search.heads.len();
     let mut before = tally(&plan, search.table, count, &search.rules.constants);
@@ -46,17 +48,8 @@ pub(crate) fn propose(search: &Search, start: &Plan, limit: usize) -> Outcome {
     if proposals.len() > 1 {
         notes.push("Proposals build on each other in the order shown.".into());
     }
-    for line in &plan.lines {
-        if let Some(why) = &search.objections[line.movement].leave_out {
-            notes.push(format!(
-                "Still in the plan: {} on {}, though {why}. No replacement keeps enough of its work: less load, slower \
-                 lowering, the pain-free range, another grip or stance; else leave it out.",
-                search.table.movements[line.movement].name, plan.days[line.day].1
-            ));
-        }
-    }
     notes.extend(unfixed(search, &plan, &before, proposals.len() == limit));
-    Outcome { proposals, notes }
+    Outcome { proposals, notes, plan }
 }
 
 fn proposal(search: &Search, start: &Plan, plan: &Plan, edit: Edit, before: &[Tally], after: &[Tally]) -> Proposal {
@@ -121,8 +114,11 @@ fn words(search: &Search, plan: &Plan, edit: Edit) -> (&'static str, String) {
                 .collect();
             ("setting", format!("Change {}{on}: {}", old.name, changed.join(", ")))
         }
-        Edit::Swap { line, movement } => {
-            ("swap", format!("Swap {} for {}{on}", name(plan.lines[line].movement), name(movement)))
+        Edit::Swap { line, movement, sets } => {
+            let had = plan.lines[line].sets();
+            let fewer =
+                if sets < had { format!(", {} sets instead of {}", number(sets), number(had)) } else { String::new() };
+            ("swap", format!("Swap {} for {}{on}{fewer}", name(plan.lines[line].movement), name(movement)))
         }
         Edit::Move { line, movement, sets } => (
             "move",
@@ -161,15 +157,13 @@ fn reason(search: &Search, plan: &Plan, edit: Edit, changes: &[(usize, f64, f64)
     if let Edit::Swap { line, .. } | Edit::Setting { line, .. } = edit
         && let Some(why) = &search.objections[plan.lines[line].movement].leave_out
     {
-        parts.push(why.clone());
+        parts.push(format!("{}: {why}", search.table.movements[plan.lines[line].movement].name));
     }
-    let helped: Vec<String> = changes
-        .iter()
-        .filter(|(h, b, a)| a > b && is_gap(*b, search.aims[*h], search.bands[*h]))
-        .take(3)
-        .map(line)
-        .collect();
-    parts.extend(helped);
+    // The heads a client wants most first; what is known least never leads.
+    let mut helped: Vec<&(usize, f64, f64)> =
+        changes.iter().filter(|(h, b, a)| a > b && is_gap(*b, search.aims[*h], search.bands[*h])).collect();
+    helped.sort_by_key(|(h, ..)| (search.heads[*h].low_confidence, std::cmp::Reverse(search.aims[*h])));
+    parts.extend(helped.into_iter().take(3).map(line));
     let lost: Vec<String> = changes.iter().rev().filter(|(h, b, a)| a < b && wanted(*h)).take(2).map(line).collect();
     if !lost.is_empty() {
         parts.push(format!("costs {}", lost.join(", ")));

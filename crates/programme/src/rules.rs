@@ -84,6 +84,10 @@ constants!(
     cost_add,
     cost_minute,
     useful_credit,
+    main_share,
+    replaces_share,
+    long_hold_s,
+    near_failure_rir,
 );
 
 /// What a client wants of a coach group or head.
@@ -158,15 +162,27 @@ pub enum Match {
     Name(String),
     /// A setting is below a number.
     Below(String, f64),
+    /// A head whose id starts so is credited.
+    Head(String),
     /// Some head works at long length.
     Long,
+}
+
+/// What a restriction does to a movement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Effect {
+    /// Not proposed; in a plan, swapped where another does its work.
+    LeaveOut,
+    /// Not proposed where it is not yet in the plan.
+    NotNew,
+    Caution,
 }
 
 /// A row of `restrictions.csv`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Restriction {
     pub tag: String,
-    pub leave_out: bool,
+    pub effect: Effect,
     pub matches: Vec<Match>,
     pub text: String,
 }
@@ -325,14 +341,23 @@ impl Rules {
             for part in list(&row.cells[2]) {
                 match read_match(&part) {
                     Some(m) => matches.push(m),
-                    None => bad
-                        .push(row.problem(format!("cannot match \"{part}\""), "axis:, word:, name:, setting:, long:")),
+                    None => bad.push(
+                        row.problem(format!("cannot match \"{part}\""), "axis:, word:, name:, head:, setting:, long:"),
+                    ),
                 }
             }
-            let leave_out = row.cells[1] == "leave-out";
+            let effect = match row.cells[1].as_str() {
+                "leave-out" => Effect::LeaveOut,
+                "not-new" => Effect::NotNew,
+                "caution" => Effect::Caution,
+                other => {
+                    bad.push(row.problem(format!("no effect called \"{other}\""), "leave-out, not-new, caution"));
+                    continue;
+                }
+            };
             self.restrictions.push(Restriction {
                 tag: row.cells[0].clone(),
-                leave_out,
+                effect,
                 matches,
                 text: row.cells[3].clone(),
             });
@@ -349,6 +374,11 @@ impl Rules {
         }
     }
 
+    /// The row of a word of pain or alarm.
+    pub fn row_of_word(&self, word: &str) -> Option<&SafetyRow> {
+        let word = word.to_lowercase();
+        self.safety.iter().filter(|r| r.kind == "word").find(|r| r.words.contains(&word))
+    }
     /// A safety row by id.
     pub fn row(&self, id: &str) -> Option<&SafetyRow> {
         self.safety.iter().find(|r| r.id == id)
@@ -398,6 +428,7 @@ fn read_match(text: &str) -> Option<Match> {
         "axis" => Match::Axis(what.into()),
         "word" => Match::Word(what.to_lowercase()),
         "name" => Match::Name(what.to_lowercase()),
+        "head" => Match::Head(what.into()),
         "long" => Match::Long,
         "setting" => {
             let (key, limit) = what.split_once('<')?;

@@ -5,7 +5,7 @@
 //! row of `safety.csv`; each flag names who must lift it and shows its stop signs and its source.
 
 use crate::client::Client;
-use crate::rules::{Match, Rules, SafetyRow};
+use crate::rules::{Effect, Match, Rules, SafetyRow};
 use crate::week::place_of;
 use crate::{Date, joint_of, joint_word};
 use answer::{Entry, Flag, MovementCredit, SettingValue, Status};
@@ -60,11 +60,35 @@ pub fn screen(client: &Client, entries: &[Entry], pain_words: &[PainWord], today
     b.pains();
     b.words(pain_words);
     b.new_work(entries);
-    let rank = |f: &Flag| LEVELS.iter().position(|l| *l == f.level).unwrap_or(LEVELS.len());
-    b.gate.flags.sort_by_key(rank);
+    b.gate.order();
     b.gate.restrict.sort();
     b.gate.restrict.dedup();
     b.gate
+}
+
+impl Gate {
+    /// Most urgent first; the same flag twice says nothing more.
+    pub fn order(&mut self) {
+        let rank = |f: &Flag| LEVELS.iter().position(|l| *l == f.level).unwrap_or(LEVELS.len());
+        self.flags.sort_by_key(rank);
+        let mut seen = std::collections::BTreeSet::new();
+        self.flags.retain(|f| seen.insert((f.place.clone(), f.text.clone())));
+        let mut said = std::collections::BTreeSet::new();
+        self.holds.retain(|h| said.insert(h.clone()));
+    }
+
+    fn restricts(&self, tag: &str) -> bool {
+        self.restrict.iter().any(|t| t == tag)
+    }
+
+    /// Work near failure, long holds and carries are to be kept away from.
+    pub fn no_failure(&self) -> bool {
+        self.restricts("no-failure")
+    }
+    /// Long breath holds are to be kept away from.
+    pub fn no_breath_hold(&self) -> bool {
+        self.restricts("breath-hold")
+    }
 }
 
 impl Builder<'_> {
@@ -79,17 +103,20 @@ impl Builder<'_> {
         if !row.source.is_empty() {
             text.push_str(&format!(" [{}; {}]", row.source, row.how));
         }
+        // Whatever it is for: while someone must still agree, no sets are added.
+        let mut holds = row.level == "clearance" && !lifted;
         for tag in &row.restrict {
             match tag.as_str() {
-                "hold-all" if !lifted => self.gate.hold_all = true,
-                "hold-volume" if !lifted => self.gate.hold_volume = true,
-                "no-more-sets" => self.gate.hold_volume = true,
-                "hold-all" | "hold-volume" => continue,
+                "hold-all" => self.gate.hold_all |= !lifted,
+                "hold-volume" => holds |= !lifted,
+                "no-more-sets" => holds = true,
                 _ => self.gate.restrict.push(tag.clone()),
             }
-            if ["hold-all", "hold-volume", "no-more-sets"].contains(&tag.as_str()) {
-                self.gate.holds.push(format!("{lead}{}", row.text.split([':', ';']).next().unwrap_or_default()));
-            }
+        }
+        if holds || self.gate.hold_all {
+            self.gate.hold_volume |= holds;
+            let why = row.text.split([':', ';']).next().unwrap_or_default();
+            self.gate.holds.push(format!("{lead}{why}").trim_end_matches('.').to_string());
         }
         self.gate.flags.push(Flag {
             level: level.into(),
@@ -143,7 +170,11 @@ impl Builder<'_> {
             .rules
             .safety
             .iter()
-            .filter(|r| r.kind == kind && r.words.iter().any(|w| lower.contains(w)))
+            .filter(|r| r.kind == kind)
+            // A medicine's name ends in its kind ("pravastatin"); a condition is a word: a disc herniation is no hernia.
+            .filter(|r| {
+                r.words.iter().any(|w| if kind == "medicine" { lower.contains(w) } else { has_word(&lower, w) })
+            })
             .cloned()
             .collect();
         if rows.is_empty() {
@@ -197,6 +228,10 @@ impl Builder<'_> {
             let score = pain.score.map_or(String::new(), |s| format!(" {s:.0}/10"));
             let since = pain.since.as_ref().map_or(String::new(), |s| format!(" since {s}"));
             self.state(id, "pains", &format!("{}{score}{since}: ", pain.place));
+            // Pain of the chest or jaw may be no pain of a joint or muscle.
+            if ["chest", "jaw", "breastbone"].iter().any(|w| has_word(&pain.place.to_lowercase(), w)) {
+                self.state("w-dizzy", "pains", &format!("{}{score}{since}: ", pain.place));
+            }
             match self.rules.joint_of_pain(&pain.place) {
                 // Without a number a pain is treated as one to watch.
                 Some(joint) => self.gate.pains.push((joint.to_string(), pain.score.unwrap_or(c.pain_watch_from + 1.0))),
@@ -208,17 +243,11 @@ impl Builder<'_> {
         }
     }
 
+    /// Every word found is a flag of its own; the order of levels puts the worst of a cell first. Only the word counts,
+    /// not the text around it, in which a pain may be denied.
     fn words(&mut self, found: &[PainWord]) {
         for hit in found {
-            let text = format!("{} {}", hit.word, hit.text).to_lowercase();
-            let row = self
-                .rules
-                .safety
-                .iter()
-                .filter(|r| r.kind == "word")
-                .find(|r| r.words.iter().any(|w| has_word(&text, w)))
-                .or_else(|| self.rules.row("w-pain"))
-                .cloned();
+            let row = self.rules.row_of_word(&hit.word).or_else(|| self.rules.row("w-pain")).cloned();
             if let Some(row) = row {
                 let quote: String = hit.text.chars().take(60).collect();
                 self.raise(&row, hit.place.clone(), &format!("\"{}\": ", quote.trim()), None);
@@ -246,7 +275,7 @@ impl Builder<'_> {
 }
 
 /// Whether `text` contains `word` at word borders (both in lower case).
-fn has_word(text: &str, word: &str) -> bool {
+pub(crate) fn has_word(text: &str, word: &str) -> bool {
     text.match_indices(word).any(|(at, _)| {
         let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
         edge(text[..at].chars().next_back()) && edge(text[at + word.len()..].chars().next())
@@ -258,6 +287,8 @@ fn has_word(text: &str, word: &str) -> bool {
 pub struct Objections {
     /// Reason to leave it out; `None` when it may be proposed.
     pub leave_out: Option<String>,
+    /// Reason not to bring it in anew, though it may stay where it is.
+    pub not_new: Option<String>,
     pub cautions: Vec<String>,
 }
 
@@ -282,17 +313,22 @@ pub fn objections(movement: &MovementCredit, gate: &Gate, rules: &Rules) -> Obje
         if !r.matches.iter().any(|m| matches_movement(m, movement)) {
             continue;
         }
-        if r.leave_out {
-            out.leave_out = Some(r.text.clone());
-        } else if !out.cautions.contains(&r.text) {
-            out.cautions.push(r.text.clone());
+        match r.effect {
+            Effect::LeaveOut => out.leave_out = Some(r.text.clone()),
+            Effect::NotNew => out.not_new = Some(r.text.clone()),
+            Effect::Caution if !out.cautions.contains(&r.text) => out.cautions.push(r.text.clone()),
+            Effect::Caution => {}
         }
     }
-    if gate.restrict.iter().any(|t| t == "no-failure") {
+    if gate.no_failure() {
         out.cautions.push(format!("stop {:.0} or more repetitions short of failure", c.new_rir));
     }
     out
 }
+
+/// Pooled credit from which a movement loads the part a head belongs to, whether or not that part moves (own estimate:
+/// below, the head steadies as in any standing work).
+const LOADED: f64 = 0.2;
 
 fn matches_movement(m: &Match, movement: &MovementCredit) -> bool {
     match m {
@@ -306,6 +342,10 @@ fn matches_movement(m: &Match, movement: &MovementCredit) -> bool {
             Some(SettingValue::Number(v)) => v < limit,
             _ => false,
         },
+        Match::Head(start) => {
+            let loads = |h: &answer::HeadCredit| h.head.starts_with(start.as_str()) && h.credit.pooled.mid >= LOADED;
+            movement.heads.iter().any(loads)
+        }
         Match::Long => movement.heads.iter().any(|h| h.long && h.credit.pooled.mid >= 0.5),
     }
 }

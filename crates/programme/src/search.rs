@@ -14,8 +14,8 @@ use answer::{Band, Entry, EntryExtra, Range, Status};
 pub(crate) enum Edit {
     /// Line done with other settings.
     Setting { line: usize, movement: usize },
-    /// Line becomes another movement.
-    Swap { line: usize, movement: usize },
+    /// Line becomes another movement, with this many sets: fewer than it had where the new one is new to the client.
+    Swap { line: usize, movement: usize, sets: f64 },
     /// Some sets of a line become another movement.
     Move { line: usize, movement: usize, sets: f64 },
     /// New line on a day.
@@ -38,7 +38,7 @@ impl Edit {
     fn with_line(self, place: impl Fn(usize) -> usize) -> Edit {
         match self {
             Edit::Setting { line, movement } => Edit::Setting { line: place(line), movement },
-            Edit::Swap { line, movement } => Edit::Swap { line: place(line), movement },
+            Edit::Swap { line, movement, sets } => Edit::Swap { line: place(line), movement, sets },
             Edit::Move { line, movement, sets } => Edit::Move { line: place(line), movement, sets },
             Edit::More { line, sets } => Edit::More { line: place(line), sets },
             add @ Edit::Add { .. } => add,
@@ -50,8 +50,10 @@ impl Edit {
     pub fn movement(self, plan: &Plan) -> usize {
         match self {
             Edit::More { line, .. } => plan.lines[line].movement,
-            Edit::Setting { movement, .. } | Edit::Swap { movement, .. } => movement,
-            Edit::Move { movement, .. } | Edit::Add { movement, .. } => movement,
+            Edit::Setting { movement, .. }
+            | Edit::Swap { movement, .. }
+            | Edit::Move { movement, .. }
+            | Edit::Add { movement, .. } => movement,
         }
     }
 }
@@ -76,6 +78,27 @@ pub(crate) struct Search<'a> {
     pub objections: Vec<Objections>,
     /// Heads each movement credits: (head, pooled mid).
     credits: Vec<Vec<(usize, f64)>>,
+    /// The head each movement is done for.
+    purposes: Vec<Option<usize>>,
+}
+
+/// The head a movement is done for: the one it credits most by volume.
+fn purpose(credits: &[(usize, f64)], heads: &[HeadFacts]) -> Option<usize> {
+    let work = |&(h, credit): &(usize, f64)| crate::effort::tame(heads[h].volume_cm3, 1e6) * credit;
+    credits.iter().max_by(|a, b| work(a).total_cmp(&work(b))).map(|(h, _)| *h)
+}
+
+/// What an edit is worth.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Gain {
+    /// Weighted gain less the price.
+    net: f64,
+    /// Weighted gain in the heads of each aim, those with low confidence left out.
+    serves: [f64; 4],
+    /// Price of the edit and weighted losses of every head together.
+    spent: f64,
+    /// It takes away work that an objection speaks against.
+    relieves: bool,
 }
 
 /// Cost of a set that an objection speaks against (pain above the limit, a restriction): it outweighs a missing set of
@@ -112,7 +135,7 @@ impl<'a> Search<'a> {
                 weights[i] = aim * trust * 0.5 * (share + equal);
             }
         }
-        let credits = table
+        let credits: Vec<Vec<(usize, f64)>> = table
             .cells
             .iter()
             .map(|cells| {
@@ -131,6 +154,7 @@ impl<'a> Search<'a> {
             variants: Vec::new(),
             familiar: Vec::new(),
             available: Vec::new(),
+            purposes: credits.iter().map(|c| purpose(c, heads)).collect(),
             weights,
             credits,
         }
@@ -163,12 +187,26 @@ impl<'a> Search<'a> {
         let total: Vec<f64> = (0..self.heads.len()).map(|h| sums.iter().map(|d| capped(d[h], c)).sum()).collect();
         let gap: Vec<bool> =
             (0..self.heads.len()).map(|h| crate::gaps::is_gap(total[h], self.aims[h], self.bands[h])).collect();
-        let mut scored: Vec<(f64, Edit)> = self
+        let scored: Vec<(Gain, Edit)> = self
             .edits(plan, &gap)
             .into_iter()
             .filter_map(|edit| self.gain(plan, &sums, &total, edit).map(|g| (g, edit)))
-            .filter(|(gain, _)| *gain > LEAST_GAIN)
+            .filter(|(gain, _)| gain.net > LEAST_GAIN)
             .collect();
+        // What hurts is changed first; then the focus heads are served, then those to grow, then those to keep.
+        let relieving = self.most_worth(plan, scored.iter().filter(|(g, _)| g.relieves).map(|(g, e)| (g.net, *e)));
+        relieving.or_else(|| {
+            [Aim::Focus, Aim::Grow, Aim::Keep].into_iter().find_map(|aim| {
+                // An edit pays for itself by the heads of this aim alone; what it does besides is no reason for it.
+                let worth = |g: &Gain| g.serves[aim as usize] - g.spent;
+                self.most_worth(plan, scored.iter().map(|(g, e)| (worth(g), *e)).filter(|(w, _)| *w > LEAST_GAIN))
+            })
+        })
+    }
+
+    fn most_worth(&self, plan: &Plan, edits: impl Iterator<Item = (f64, Edit)>) -> Option<Edit> {
+        let c = &self.rules.constants;
+        let mut scored: Vec<(f64, Edit)> = edits.collect();
         scored.sort_by(|a, b| b.0.total_cmp(&a.0));
         // Minutes are the dear part: only the promising ones are timed, until none left can win.
         let mut best: Option<(f64, Edit)> = None;
@@ -196,7 +234,7 @@ impl<'a> Search<'a> {
         self.edits(plan, &gap)
             .into_iter()
             .filter(|e| e.adds_sets() && self.minutes_added(plan, *e).is_none())
-            .any(|e| self.gain(plan, &sums, &total, e).is_some_and(|g| g > LEAST_GAIN))
+            .any(|e| self.gain(plan, &sums, &total, e).is_some_and(|g| g.net > LEAST_GAIN))
     }
 
     /// Most sets an edit may bring to a line of this movement: few while it is new (rhabdomyolysis gate of `safety.csv`).
@@ -209,13 +247,31 @@ impl<'a> Search<'a> {
         !self.familiar.contains(&self.table.movements[movement].movement)
     }
 
+    /// Whether a movement does enough of what another was done for: by volume, at least `replaces_share` of its credit.
+    pub fn replaces(&self, old: usize, new: usize) -> bool {
+        let volume = |h: usize| crate::effort::tame(self.heads[h].volume_cm3, 1e6);
+        let (mut done, mut kept) = (0.0, 0.0);
+        for &(h, credit) in &self.credits[old] {
+            done += volume(h) * credit;
+            kept += volume(h) * credit.min(self.table.cells[new][h].pooled.mid);
+        }
+        done > 0.0 && kept >= self.rules.constants.replaces_share * done
+    }
+
+    /// Sets may go to another movement that does their work, or to one done for what the client wants more.
+    fn may_move(&self, old: usize, new: usize) -> bool {
+        let aim = |m: usize| self.purposes[m].map(|h| self.aims[h]);
+        self.replaces(old, new) || aim(old) < aim(new)
+    }
+
     fn covers(&self, movement: usize, gap: &[bool]) -> bool {
         self.credits[movement].iter().any(|&(h, credit)| gap[h] && credit >= self.rules.constants.useful_credit)
     }
 
     fn edits(&self, plan: &Plan, gap: &[bool]) -> Vec<Edit> {
         let c = &self.rules.constants;
-        let allowed = |m: &usize| self.objections[*m].leave_out.is_none();
+        let free = |m: &usize| self.objections[*m].leave_out.is_none();
+        let allowed = |m: &usize| free(m) && (self.objections[*m].not_new.is_none() || !self.is_new(*m));
         let useful: Vec<usize> =
             self.candidates.iter().copied().filter(|m| allowed(m) && self.covers(*m, gap)).collect();
         let mut out = Vec::new();
@@ -235,9 +291,11 @@ impl<'a> Search<'a> {
                 }) {
                     continue;
                 }
-                out.push(Edit::Swap { line: i, movement: m });
+                if self.replaces(line.movement, m) {
+                    out.push(Edit::Swap { line: i, movement: m, sets: line.sets().min(self.most_sets(m)) });
+                }
                 let half = (line.sets() / 2.0).ceil().min(self.most_sets(m));
-                if line.sets() >= 4.0 && !objected {
+                if line.sets() >= 4.0 && !objected && self.may_move(line.movement, m) {
                     out.push(Edit::Move { line: i, movement: m, sets: half });
                 }
             }
@@ -264,8 +322,8 @@ impl<'a> Search<'a> {
         out
     }
 
-    /// Weighted gain less the price of the edit; `None` when it breaks a rule.
-    fn gain(&self, plan: &Plan, sums: &[Vec<f64>], total: &[f64], edit: Edit) -> Option<f64> {
+    /// What an edit is worth; `None` when it breaks a rule.
+    fn gain(&self, plan: &Plan, sums: &[Vec<f64>], total: &[f64], edit: Edit) -> Option<Gain> {
         let c = &self.rules.constants;
         let day = edit.day(plan);
         let mut delta = vec![0.0; self.heads.len()];
@@ -285,12 +343,16 @@ impl<'a> Search<'a> {
             }
         };
         let price = match edit {
-            Edit::Setting { line, movement } | Edit::Swap { line, movement } => {
-                let counted = plan.lines[line].effort.counted().mid;
-                put(plan.lines[line].movement, -counted);
-                put(movement, counted);
+            Edit::Setting { line, movement } | Edit::Swap { line, movement, .. } => {
+                let effort = &plan.lines[line].effort;
+                let (sets, price) = match edit {
+                    Edit::Swap { sets, .. } => (sets, c.cost_swap),
+                    _ => (effort.sets.mid, c.cost_setting),
+                };
+                put(plan.lines[line].movement, -effort.counted().mid);
+                put(movement, sets * effort.value.mid);
                 lose_objected(line, plan.lines[line].sets());
-                if matches!(edit, Edit::Setting { .. }) { c.cost_setting } else { c.cost_swap }
+                price
             }
             Edit::Move { line, movement, sets } => {
                 let counted = sets * plan.lines[line].effort.value.mid;
@@ -310,6 +372,7 @@ impl<'a> Search<'a> {
         gain -= price;
         touched.sort_unstable();
         touched.dedup();
+        let (mut serves, mut spent) = ([0.0; 4], price);
         for h in touched {
             let (old, new) = (sums[day][h], (sums[day][h] + delta[h]).max(0.0));
             let after = total[h] - capped(old, c) + capped(new, c);
@@ -319,13 +382,20 @@ impl<'a> Search<'a> {
             if !replaces_objected && self.aims[h] > Aim::Leave && after < total[h] {
                 let was_gap = crate::gaps::is_gap(total[h], self.aims[h], self.bands[h]);
                 let is_gap = crate::gaps::is_gap(after, self.aims[h], self.bands[h]);
-                if (is_gap && !was_gap) || (was_gap && total[h] - after > MAY_LOSE) {
+                // A focus head that is short does not fall at all.
+                let focus = was_gap && self.aims[h] == Aim::Focus && total[h] - after > 1e-9;
+                if focus || (is_gap && !was_gap) || (was_gap && total[h] - after > MAY_LOSE) {
                     return None;
                 }
             }
-            gain += self.head_cost(h, total[h]) - self.head_cost(h, after);
+            let served = self.head_cost(h, total[h]) - self.head_cost(h, after);
+            gain += served;
+            spent -= served.min(0.0);
+            if !self.heads[h].low_confidence && after > total[h] {
+                serves[self.aims[h] as usize] += served;
+            }
         }
-        Some(gain)
+        Some(Gain { net: gain, serves, spent, relieves: replaces_objected })
     }
 
     /// Minutes (mid) an edit adds to its day; `None` when the day would be over its limit.
@@ -358,7 +428,14 @@ impl<'a> Search<'a> {
         };
         let add = |r: &mut Range, sets: f64| *r = Range { low: r.low + sets, mid: r.mid + sets, high: r.high + sets };
         match edit {
-            Edit::Setting { line, movement } | Edit::Swap { line, movement } => rename(&mut out.lines[line], movement),
+            Edit::Setting { line, movement } => rename(&mut out.lines[line], movement),
+            Edit::Swap { line, movement, sets } => {
+                let fewer = sets < out.lines[line].sets();
+                if fewer {
+                    out.lines[line].effort.sets = Range::point(sets);
+                }
+                rename(&mut out.lines[line], movement);
+            }
             Edit::Move { line, movement, sets } => {
                 let mut moved = out.lines[line].clone();
                 let r = &mut out.lines[line].effort.sets;

@@ -1,7 +1,7 @@
 //! A week as numbers. In: entries and a source of credits; out: lines (entry × effort × movement) over a table of
 //! movements in which each head has a fixed index, so that a search can evaluate thousands of edits.
 
-use crate::effort::{Effort, effort_of, tame};
+use crate::effort::{EFFORT_NOT_SAID, Effort, effort_of, tame};
 use crate::rules::Rules;
 use answer::{Entry, Message, MovementCredit, Range, Settings, Status};
 use std::collections::BTreeMap;
@@ -175,8 +175,12 @@ pub(crate) fn plan_of(
         }
         let Some(movement) = entry.movement.clone() else { continue };
         let effort = effort_of(entry, rules);
-        for note in effort.assumptions.iter().filter(|n| !entry.assumptions.contains(n)).cloned().collect::<Vec<_>>() {
-            entry.assumptions.push(note);
+        // Effort that is not said is told once for the whole file; all else makes the row an assumed one.
+        for note in effort.assumptions.iter().filter(|n| *n != EFFORT_NOT_SAID) {
+            entry.status = Status::Assumed;
+            if !entry.assumptions.contains(note) {
+                entry.assumptions.push(note.clone());
+            }
         }
         let found = asked
             .entry(key_of(&movement, &entry.settings))

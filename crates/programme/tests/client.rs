@@ -1,6 +1,8 @@
 //! Client files and client sheets. Clients are invented.
 
+mod common;
 use programme::client::{Kit, Sex};
+use programme::client_names::{KnownNames, unknown_names};
 use programme::{client_from_rows, client_template, parse_client};
 
 /// Problems of a client text, one a line.
@@ -55,6 +57,34 @@ fn the_template_parses_as_it_is_and_with_every_example_taken() {
     assert_eq!(c.minutes_on("Mon"), Some(45.0));
     assert_eq!(c.screening.exercises_regularly, Some(true));
     assert!((c.tape_m()[0].1 - 0.41).abs() < 1e-12 && c.tape_m()[0].0 == "thigh_m");
+}
+
+#[test]
+fn names_that_nothing_answers_to_come_with_line_and_nearest() {
+    let (rules, heads) = (common::rules(), common::heads());
+    let known = KnownNames {
+        rules: &rules,
+        heads: &heads,
+        kits: &["commercial-gym", "home-db-24"],
+        equipment: &["bench", "dumb-bell"],
+        movements: &["back-squat", "Back squat"],
+    };
+    let check = |text: &str, expected: &str| {
+        let found: Vec<String> = unknown_names(text, "c.toml", &known).iter().map(ToString::to_string).collect();
+        assert!(found.len() == usize::from(!expected.is_empty()), "{text}: {found:?}");
+        assert!(expected.is_empty() || found[0].contains(expected), "{text}: {found:?}");
+    };
+    check(
+        "name = \"A\"\ndays = [\"Moonday\", \"Thu\"]",
+        "c.toml:2:9: no day called \"Moonday\"; expected a weekday, or the day's name in the plan; nearest: Monday",
+    );
+    check("days = [\"Push\", \"Monday (legs)\", \"Day 1\"]", "");
+    check("[aims]\nHamstring = \"focus\"", "c.toml:2:1: no coach group or head called \"Hamstring\"");
+    check("[aims]\nquads = \"focus\"\nbrachialis = \"keep\"\nrest = \"grow\"", "");
+    check("[[pains]]\nplace = \"left kne\"\nscore = 3", "nearest: knee");
+    check("kit = \"comercial-gym\"", "c.toml:1:7: no kit called \"comercial-gym\"; nearest: commercial-gym");
+    check("kit = [\"bench\", \"dumbell\"]", "no equipment called \"dumbell\"; nearest: dumb-bell");
+    check("kit = \"own.toml\"", "");
 }
 
 #[test]

@@ -126,11 +126,75 @@ fn words_in_a_plan() {
         assert!(found.iter().any(|f| f.level == level && f.place == "Plan!D9"), "{text}: {found:?}");
     };
     has("chest pain", "stopped early, chest pain", "stop");
+    has("chest tight", "chest tightness last set", "stop");
+    has("passed out", "passed out after", "stop");
+    has("short of breath", "numb fingers, short of breath", "clearance");
+    has("twinge", "left knee twinge", "caution");
+    // The word counts, not the text in which another is denied.
+    let denied = flags("hurts", "no chest pain, knee hurts");
+    assert!(denied.iter().all(|f| f.level != "stop"), "{denied:?}");
     has("pain", "knee pain 3/10", "caution");
     has("numb", "fingers numb after rows", "refer");
     has("popped", "shoulder popped", "refer");
     has("niggle", "elbow niggle", "caution");
     has("unheard", "a word only the reader knows", "caution");
+}
+
+#[test]
+fn the_worst_word_of_a_cell_stands_first_and_all_are_listed() {
+    let hit =
+        |word: &str| PainWord { place: "Plan!D9".into(), word: word.into(), text: "numb, passed out, aches".into() };
+    let flags = screen(&client(""), &[], &[hit("aches"), hit("numb"), hit("passed out")], TODAY, &rules()).flags;
+    let here: Vec<&str> = flags.iter().filter(|f| f.place == "Plan!D9").map(|f| f.level.as_str()).collect();
+    assert_eq!(here, ["stop", "refer", "caution"], "{flags:?}");
+}
+
+#[test]
+fn a_condition_is_a_word_not_a_part_of_one() {
+    let texts = |said: &str| -> Vec<String> {
+        let flags = gate(&format!("conditions = [\"{said}\"]")).flags;
+        flags.into_iter().filter(|f| f.place == "conditions").map(|f| f.text).collect()
+    };
+    let check = |said: &str, expected: &str| {
+        let found = texts(said);
+        assert!(found.len() == 1 && found[0].contains(expected), "{said}: {found:?}");
+    };
+    check("lumbar disc herniation", "Disc history");
+    check("herniated disc L4/L5", "Disc history");
+    check("hernia", "hernia");
+    check("rotator cuff tear", "cuff");
+    check("uncontrolled hypertension", "Uncontrolled");
+    check("stroke 2019", "Stroke");
+    check("tennis elbow", "Tendon");
+    check("knee osteoarthritis", "cartilage");
+}
+
+#[test]
+fn no_sets_are_added_while_a_clearance_is_missing() {
+    for said in ["osteoporosis", "glaucoma", "hernia", "knee replacement", "pacemaker", "diabetes", "stroke"] {
+        let text = format!("conditions = [\"{said}\"]");
+        assert!(gate(&text).hold_volume, "{said}");
+        let id = rules()
+            .safety
+            .iter()
+            .find(|r| r.kind == "condition" && r.words.iter().any(|w| w == said))
+            .unwrap()
+            .id
+            .clone();
+        assert!(!gate(&format!("{text}\n[clearances]\n{id} = \"2026-02-01\"")).hold_volume, "{said} cleared");
+    }
+}
+
+#[test]
+fn unsupported_stances_are_not_proposed_in_pregnancy() {
+    let (g, rules) = (gate("pregnancy_weeks = 24"), rules());
+    let hinge = objections(&credit("hinge", &Default::default()).unwrap(), &g, &rules);
+    assert!(hinge.leave_out.is_none() && hinge.not_new.is_some(), "{hinge:?}");
+}
+
+#[test]
+fn pain_in_the_chest_is_asked_as_a_sign_of_the_heart() {
+    check("[[pains]]\nplace = \"chest\"\nscore = 3", "clearance");
 }
 
 #[test]

@@ -52,13 +52,14 @@ fn long_head_lags_behind_twelve_push_downs() {
     // Scenario of the trade: keep the total, move sets to the overhead position (Maeo 2023, Eur J Sport Sci 23:1240-1250:
     // long head +28.5 v +19.6 %). The invented credits only say which of the two is better for the long head.
     let a = audit_of(
-        "training_years = 5\n[aims]\nrest = \"leave\"\nTriceps = \"focus\"",
+        // No minutes for more sets: the total is kept. At most three sets of a movement that is new.
+        "training_years = 5\nminutes = 15\n[aims]\nrest = \"leave\"\nTriceps = \"focus\"",
         "Monday | push-down | 6 | 10-12 | rir 1\nThursday | push-down | 6 | 10-12 | rir 1",
     );
     let first = &a.proposals[0];
     assert!(matches!(first.kind.as_str(), "swap" | "move"), "{}", first.edit);
     assert!(first.edit.contains("Overhead extension"), "{}", first.edit);
-    assert!(first.after["triceps-brachii-long-head"] > first.before["triceps-brachii-long-head"] + 1.0);
+    assert!(first.after["triceps-brachii-long-head"] > first.before["triceps-brachii-long-head"] + 0.5);
 }
 
 #[test]
@@ -303,9 +304,89 @@ fn new_movements_stay_at_three_sets_and_sessions_under_the_cap() {
 fn painful_work_that_cannot_be_replaced_is_named() {
     let a = audit_of("training_years = 3\n[[pains]]\nplace = \"elbow\"\nscore = 6", "Mon | row | 8 | 8 | rir 1");
     let swapped = a.proposals.iter().any(|p| p.edit.contains("Swap Row"));
-    let named = a.notes.iter().any(|n| n.contains("Still in the plan: Row on Mon"));
+    let named = a.flags.iter().any(|f| f.text.contains("Row on Mon: still in the plan"));
     assert!(swapped != named, "{}", text_of(&a));
     assert!(a.proposals.iter().all(|p| !p.edit.contains("of Curl") && !p.edit.contains("of Pull down")));
+}
+
+#[test]
+fn painful_rows_stand_on_top_and_a_swap_does_their_work() {
+    // Nothing offered trains the front thigh without the knee: the squat stays, said in a flag with its place.
+    let a =
+        audit_of("training_years = 3\n[[pains]]\nplace = \"left knee\"\nscore = 7", "Mon | back-squat | 4 | 8 | rir 2");
+    assert!(a.proposals.iter().all(|p| p.kind != "swap"), "{}", text_of(&a));
+    let flag = a.flags.iter().find(|f| f.text.contains("Back squat on Mon: still in the plan")).expect("a flag");
+    assert_eq!((flag.place.as_str(), flag.level.as_str()), ("Plan!B2", "caution"));
+    assert!(flag.text.contains("7/10"), "{}", flag.text);
+}
+
+#[test]
+fn a_swap_to_a_new_movement_brings_at_most_three_sets() {
+    // Pain of the trunk leaves the hinge out; another movement for the glutes does its work.
+    let a = audit_of("training_years = 3\n[[pains]]\nplace = \"low back\"\nscore = 7", "Mon | hinge | 5 | 8 | rir 2");
+    for p in a.proposals.iter().filter(|p| p.kind == "swap") {
+        assert!(p.edit.contains("3 sets instead of 5"), "{}", text_of(&a));
+    }
+}
+
+#[test]
+fn rows_that_break_a_flag_are_named() {
+    let text = "training_years = 3\nconditions = [\"hypertension\"]";
+    let a = audit_of(
+        text,
+        "Mon | back-squat | 4 | 8 | rir 1\nMon | curl | 3 | 10 | rir 0\nMon | row | 3 | 10 | rir 3\nMon | hinge | 2 | 40s",
+    );
+    let near = a.flags.iter().find(|f| f.text.contains("near failure")).expect("a flag");
+    assert!(near.text.contains("RPE 9") && near.text.contains("to failure"), "{}", near.text);
+    assert_eq!(near.place, "Plan!B2, Plan!B3");
+    let hold = a.flags.iter().find(|f| f.text.contains("long holds and carries")).expect("a flag");
+    assert!(hold.text.contains("40 s") && hold.place == "Plan!B5", "{hold:?}");
+}
+
+#[test]
+fn planned_work_against_a_restriction_is_mentioned() {
+    let a = audit_of(
+        "training_years = 3\nconditions = [\"osteoporosis\"]",
+        "Mon | hinge | 3 | 8 | rir 3\nMon | crunch | 3 | 10 | rir 3",
+    );
+    assert!(
+        a.flags.iter().any(|f| f.text.contains("Hinge on Mon") && f.text.contains("neutral trunk")),
+        "{}",
+        text_of(&a)
+    );
+    assert!(a.flags.iter().any(|f| f.text.contains("Crunch on Mon") && f.text.contains("still in the plan")));
+    assert!(a.proposals.iter().all(|p| p.kind != "add"), "{}", text_of(&a));
+}
+
+#[test]
+fn focus_comes_first_and_small_heads_are_kept() {
+    let a = audit_of(
+        "training_years = 3\n[aims]\nBiceps = \"focus\"\nrest = \"grow\"\n\"Cuff and serratus\" = \"grow\"",
+        "Mon | back-squat | 3 | 8 | rir 1",
+    );
+    let titles = ["biceps-brachii-long-head", "brachialis"];
+    assert!(titles.contains(&a.gaps[0].head.as_str()) && titles.contains(&a.gaps[1].head.as_str()), "{}", text_of(&a));
+    assert!(
+        a.proposals[0].reason.starts_with("Biceps") || a.proposals[0].reason.starts_with("Brachialis"),
+        "{}",
+        text_of(&a)
+    );
+    assert_eq!(a.gaps.last().map(|g| g.head.as_str()), Some("infraspinatus"), "low confidence comes last");
+    for p in &a.proposals {
+        for head in titles {
+            let change = p.after.get(head).zip(p.before.get(head)).map_or(0.0, |(after, before)| after - before);
+            assert!(change >= 0.0, "{}: {head} falls", p.edit);
+        }
+    }
+}
+
+#[test]
+fn what_is_left_alone_has_no_band_and_no_gap() {
+    let a = audit_of("[aims]\nChest = \"leave\"", "Mon | curl | 3 | 10");
+    let r = row(&a, "pectoralis-major-sternocostal-part");
+    assert_eq!((r.verdict.as_str(), r.band), ("no aim", answer::Band::default()));
+    assert!(a.gaps.iter().all(|g| g.head != r.head));
+    assert!(a.groups.iter().any(|g| g.group == "Chest" && g.verdict == "no aim"));
 }
 
 #[test]

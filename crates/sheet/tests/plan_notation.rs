@@ -7,8 +7,9 @@ use answer::Status;
 use plan_help::{INDEX, show_entry, small_book};
 use proptest::prelude::*;
 use sheet::grid::{Book, Cell, Grid, Value};
+use sheet::plan::alarm::alarm_words;
 use sheet::plan::toml_plan::{Wrong, read_toml};
-use sheet::plan::words::{is_day, pain_word, week};
+use sheet::plan::words::{is_day, week};
 use sheet::plan::{Fate, PlanOptions, PlanRead, read_week, text};
 
 fn read(lines: &str) -> PlanRead {
@@ -40,6 +41,10 @@ fn sets_and_repetitions() {
         ("3x8+", "3; 8; assumed"),
         ("12, 10, 8", "3; 8-12; certain"),
         ("5/4/3/2/1", "5; 1-5; certain"),
+        ("5/3/1", "3; 1-5; assumed"),
+        ("2x5 w/u, 3x5", "3; 5; assumed"),
+        ("2x5 (warm-up), 3x5", "3; 5; assumed"),
+        ("5x(2+2+2)", "5; 6; assumed"),
         ("3x12, 10, 8", "3; 8-12; certain"),
         ("1x3, 3x5", "4; 3-5; certain"),
         ("3x30s", "3; 30 s; certain"),
@@ -161,6 +166,47 @@ fn layouts() {
 }
 
 #[test]
+fn a_drop_said_twice_is_one_drop() {
+    let plan = read("Exercise|Sets|Reps|Notes\nFront squat|3|12+drop|last set dropset\n");
+    assert_eq!(plan.entries[0].sets_high, 3.5, "{:?}", plan.entries[0]);
+    let plan = read("Exercise|Sets|Reps|Notes\nFront squat|3|12|last set dropset\n");
+    assert_eq!(plan.entries[0].sets_high, 3.5, "{:?}", plan.entries[0]);
+}
+
+#[test]
+fn remarks_that_change_the_exercise_are_used_or_said() {
+    let plan = read(
+        "Exercise|Sets|Reps|Notes\nFront squat|3|8|heels on wedge\nDips|3|8|leaning forward\nFront squat|3|8|slow and tidy\n\
+         Triceps pushdown|3|12|rope\nBench press|3|8|if time\n",
+    );
+    for e in &plan.entries[..2] {
+        assert_eq!(e.status, Status::Assumed, "{e:?}");
+        assert!(e.assumptions.iter().any(|a| a.contains("not used") || a.contains("from the remarks")), "{e:?}");
+    }
+    assert_eq!(plan.entries[2].status, Status::Certain, "{:?}", plan.entries[2]);
+    assert_ne!(plan.entries[3].status, Status::Certain, "{:?}", plan.entries[3]);
+    assert_eq!((plan.entries[4].sets_low, plan.entries[4].sets_high), (0.0, 3.0), "{:?}", plan.entries[4]);
+}
+
+#[test]
+fn weeks_as_headings_above_rows_are_weeks() {
+    let plan = read(
+        "Week 1\nExercise|Sets|Reps\nFront squat|3|8\nBench press|3|8\nWeek 2\nExercise|Sets|Reps\nFront squat|4|8\n\
+         Bench press|4|8\n",
+    );
+    let got: Vec<(u32, &str, f64)> = plan.entries.iter().map(|e| (e.week, e.day.as_str(), e.sets_high)).collect();
+    assert_eq!(got, [(1, "Day 1", 3.0), (1, "Day 1", 3.0), (2, "Day 1", 4.0), (2, "Day 1", 4.0)]);
+    assert_eq!(plan.weeks, 2);
+    // Without headings again, with days below, in plain lines.
+    let plan = read("Week 1\nMonday\nFront squat 3x8\nWeek 2\nMonday\nFront squat 4x8\n");
+    let got: Vec<(u32, &str, f64)> = plan.entries.iter().map(|e| (e.week, e.day.as_str(), e.sets_high)).collect();
+    assert_eq!(got, [(1, "Monday", 3.0), (2, "Monday", 4.0)]);
+    let plan = read("Exercise|Sets|Reps\nWeek 1 - Monday\nFront squat|3|8\nWeek 2 - Monday\nFront squat|4|8\n");
+    let got: Vec<(u32, &str, f64)> = plan.entries.iter().map(|e| (e.week, e.day.as_str(), e.sets_high)).collect();
+    assert_eq!(got, [(1, "Monday", 3.0), (2, "Monday", 4.0)]);
+}
+
+#[test]
 fn words_of_days_weeks_and_pain() {
     for t in [
         "Monday",
@@ -197,7 +243,35 @@ fn words_of_days_weeks_and_pain() {
         ("fingers go numb", Some("numb")),
         ("no problem, but shoulder aches at the top", Some("aches")),
     ] {
-        assert_eq!(pain_word(t).as_deref(), word, "{t}");
+        assert_eq!(alarm_words(t).first().map(String::as_str), word, "{t}");
+    }
+}
+
+#[test]
+fn every_word_of_alarm_in_a_cell_is_found() {
+    // Signs of the referral table in coaches' words; what a coach cues is no complaint.
+    for (t, want) in [
+        ("chest tightness last set", &["chest tight"][..]),
+        ("felt tightness in the chest", &["chest tight"]),
+        ("pressure across her chest", &["chest pressure"]),
+        ("passed out after", &["passed out"]),
+        ("nearly blacked out", &["blacked out"]),
+        ("felt faint", &["faint"]),
+        ("left knee twinge", &["twinge"]),
+        ("numb fingers, short of breath", &["numb", "short of breath"]),
+        ("no change, chest pain on the last one", &["chest pain"]),
+        ("had to stop chest pain", &["chest pain"]),
+        ("light-headed and elbow aches", &["light headed", "aches"]),
+        ("stay tight, chest up", &[]),
+        ("chest up, core tight", &[]),
+        ("arms locked out", &[]),
+        ("pinch shoulder blades", &[]),
+        ("no chest pain", &[]),
+        ("stop if short of breath", &[]),
+        ("a faint line on the floor", &[]),
+    ] {
+        let found = alarm_words(t);
+        assert!(want.iter().all(|w| found.iter().any(|f| f == w)) && found.len() == want.len(), "{t}: {found:?}");
     }
 }
 

@@ -26,6 +26,9 @@ pub struct AuditRequest<'a> {
     pub kit: Option<&'a str>,
 }
 
+/// Unit of a load that is the client's own body; 1 is all of it.
+const OWN_BODY: &str = "x body weight";
+
 /// Rotator-cuff heads: their estimates carry the mark "low confidence", like those of girdle and neck.
 const CUFF: [&str; 4] = ["supraspinatus", "infraspinatus", "teres-minor", "subscapularis"];
 
@@ -96,7 +99,7 @@ fn client_of(fields: &[ClientField], file: &str, messages: &mut Vec<Message>) ->
 }
 
 /// Heads with all their coach groups, from the list of muscles and the shipped groups.
-fn heads(desk: &Desk) -> Result<Vec<HeadFacts>, Report> {
+pub(super) fn heads(desk: &Desk) -> Result<Vec<HeadFacts>, Report> {
     let mut groups: BTreeMap<String, Vec<String>> = BTreeMap::new();
     let text = data::text("anatomy/head_groups.csv")?;
     let wrong = |e: csv::Error| Report::internal(format!("data/anatomy/head_groups.csv: {e}"));
@@ -231,8 +234,18 @@ pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report
     let none = Settings::new();
     // A proposal needs mechanics behind it, not the convention alone.
     let computed = |c: &MovementCredit| !c.loaded_axes.is_empty();
-    let candidates: Vec<MovementCredit> =
-        usable.par_iter().filter_map(|r| desk.library.credit(&ask(&r.id, &none, 0)).ok().filter(computed)).collect();
+    // Nobody proposes a repetition that this body cannot do: what asks for the whole body where a hard set would be with
+    // less of it needs help first.
+    let beyond = |r: &answer::MovementRow| {
+        let look = |r: &answer::MovementRow| desk.library.look(&Ask { scene: false, ..ask(&r.id, &none, 0) }).ok();
+        let own_body = r.equipment.iter().any(|e| e.contains("body-weight"));
+        own_body && look(r).is_some_and(|l| l.load_unit == OWN_BODY && l.load_kg < 1.0)
+    };
+    let candidates: Vec<MovementCredit> = usable
+        .par_iter()
+        .filter(|r| !beyond(r))
+        .filter_map(|r| desk.library.credit(&ask(&r.id, &none, 0)).ok().filter(computed))
+        .collect();
     let options: Vec<MovementCredit> = known
         .par_iter()
         .filter_map(|((movement, settings), _)| Some((movement, serde_json::from_str(settings).ok()?)))
@@ -269,6 +282,25 @@ pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report
 #[cfg(test)]
 mod tests {
     use super::*;
+    use sheet::plan::alarm::alarm_words;
+
+    #[test]
+    fn every_word_of_alarm_is_found_in_a_plan_and_has_its_row() {
+        let rules = rules().expect("the shipped rules");
+        for row in rules.safety.iter().filter(|r| r.kind == "word") {
+            for word in &row.words {
+                let found = alarm_words(&format!("knee {word}"));
+                let meant = |f: &String| rules.row_of_word(f).is_some_and(|r| r.id == row.id);
+                assert!(found.iter().any(meant), "{}: \"{word}\" gives {found:?}", row.id);
+            }
+        }
+        for text in
+            ["chest tightness last set", "passed out after", "numb fingers, short of breath", "left knee twinge"]
+        {
+            let found = alarm_words(text);
+            assert!(!found.is_empty() && found.iter().all(|f| rules.row_of_word(f).is_some()), "{text}: {found:?}");
+        }
+    }
 
     #[test]
     fn cells_are_read_as_a_spreadsheet_names_them() {

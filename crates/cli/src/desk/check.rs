@@ -5,6 +5,7 @@ use crate::files;
 use crate::problem::{Level, Problem, Report};
 use crate::render::text::{Page, many};
 use answer::Status;
+use programme::client_names::{KnownNames, unknown_names};
 use sheet::plan::PlanOptions;
 use std::path::Path;
 
@@ -28,6 +29,7 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
         // A file that is no TOML at all is most often a client's.
         _ => {
             let (client, warnings) = client::read(&text, &name)?;
+            client_names(&text, &name)?;
             let missing = client.missing();
             let mut page = Page::default();
             page.prose(&format!("{name}: a client, {}", client.summary(client::today())));
@@ -35,6 +37,20 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
             Ok(Checked { summary: page.text, warnings })
         }
     }
+}
+
+/// Days, aims, places of pain, kit and movements that nothing answers to.
+fn client_names(text: &str, name: &str) -> Result<(), Report> {
+    let desk = super::Desk::plain()?;
+    let (rules, heads) = (audit::rules()?, audit::heads(&desk)?);
+    let catalogue = &desk.library.catalogue;
+    let kits: Vec<&str> = catalogue.kits.iter().map(|k| k.id.as_str()).collect();
+    let items: Vec<&str> = catalogue.kits.iter().flat_map(|k| &k.items).map(|i| i.item.as_str()).collect();
+    let equipment = [super::kit::equipment(catalogue), items].concat();
+    let movements: Vec<&str> = catalogue.movements.iter().flat_map(|m| [m.id.as_str(), m.name.as_str()]).collect();
+    let known = KnownNames { rules: &rules, heads: &heads, kits: &kits, equipment: &equipment, movements: &movements };
+    let problems = unknown_names(text, name, &known);
+    if problems.is_empty() { Ok(()) } else { Err(Report::of(problems.iter().map(client::problem).collect())) }
 }
 
 fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {

@@ -45,10 +45,7 @@ fn own(path: &Path, catalogue: &Catalogue) -> Result<Kit, Report> {
         let expected = "name = \"…\" and equipment = [\"dumb-bell\", \"bench\"]";
         Report::from(Problem::error(format!("{place}:{line}"), e.message()).expected(expected))
     })?;
-    let mut known: Vec<&str> =
-        catalogue.movements.iter().flat_map(|m| m.equipment.iter().map(String::as_str)).collect();
-    known.sort_unstable();
-    known.dedup();
+    let known = equipment(catalogue);
     let unknown = own.equipment.iter().filter(|e| !known.contains(&e.as_str()));
     let problems: Vec<Problem> = unknown
         .map(|e| Problem::error(&place, format!("no equipment called \"{e}\"")).nearest(super::nearest(e, &known)))
@@ -57,6 +54,15 @@ fn own(path: &Path, catalogue: &Catalogue) -> Result<Kit, Report> {
         return Err(Report::of(problems));
     }
     Ok(of_items(&own.name, &own.equipment))
+}
+
+/// Every equipment word of the list of movements.
+pub fn equipment(catalogue: &Catalogue) -> Vec<&str> {
+    let mut known: Vec<&str> =
+        catalogue.movements.iter().flat_map(|m| m.equipment.iter().map(String::as_str)).collect();
+    known.sort_unstable();
+    known.dedup();
+    known
 }
 
 /// A kit of plain equipment words.

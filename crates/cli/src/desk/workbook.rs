@@ -1,5 +1,6 @@
 //! An audit as a workbook the coach can send on: ledger, proposals, plan as read, notes.
 
+use crate::render::text::{many, minutes_in_plan_order, sentence_case};
 use answer::{Audit, Band, CreditedSets, LedgerRow, Status};
 use sheet::write::{CellOut, Look, SheetOut, WorkbookOut};
 
@@ -52,7 +53,9 @@ fn ledger(a: &Audit, finding: &str) -> SheetOut {
     }
     rows.push(title(finding));
     let demo = if a.client.demo { " (invented)" } else { "" };
-    rows.push(quiet(format!("{}{demo}. {} {}", a.client.name, a.client.summary, a.week)));
+    let name = if a.client.name.is_empty() { "An unnamed client" } else { &a.client.name };
+    let summary = if a.client.summary.is_empty() { String::new() } else { format!(": {}", a.client.summary) };
+    rows.push(quiet(format!("{name}{demo}{summary}. {}.", sentence_case(&a.week))));
     rows.extend(a.gaps.iter().map(|g| vec![text(&g.reason)]));
     rows.push(header(&[
         "Group and head",
@@ -103,11 +106,19 @@ fn proposals(a: &Audit) -> SheetOut {
     let mut rows = vec![header(&["Proposal", "Reason", "Head", "Before", "After", "Minutes", "Look out for"])];
     for p in &a.proposals {
         let mut first = true;
-        let heads: std::collections::BTreeSet<&String> = p.before.keys().chain(p.after.keys()).collect();
-        let keys: Vec<&str> = if heads.is_empty() { vec![""] } else { heads.iter().map(|h| h.as_str()).collect() };
+        let heads: std::collections::BTreeSet<&str> =
+            p.before.keys().chain(p.after.keys()).map(String::as_str).collect();
+        let change = |head: &str| {
+            let of = |map: &std::collections::BTreeMap<String, f64>| map.get(head).copied().unwrap_or(0.0);
+            (of(&p.after) - of(&p.before)).abs()
+        };
+        let mut keys: Vec<&str> = if heads.is_empty() { vec![""] } else { heads.into_iter().collect() };
+        // Most affected first.
+        keys.sort_by(|x, y| change(y).total_cmp(&change(x)));
         for head in keys {
+            let plain = a.ledger.iter().find(|r| r.head == head && !r.plain.is_empty()).map_or(head, |r| &r.plain);
             let lead = |t: &str| if first { text(t) } else { CellOut::empty() };
-            let mut cells = vec![lead(&p.edit), lead(&p.reason), text(head)];
+            let mut cells = vec![lead(&p.edit), lead(&p.reason), text(plain)];
             cells.extend([number(p.before.get(head).copied(), 1), number(p.after.get(head).copied(), 1)]);
             cells.extend([number(first.then_some(p.minutes), 0), lead(&p.cautions.join("; "))]);
             rows.push(cells);
@@ -192,7 +203,7 @@ fn notes(a: &Audit) -> SheetOut {
     for m in &a.messages {
         add(&m.level, if m.place.is_empty() { m.text.clone() } else { format!("{}: {}", m.place, m.text) });
     }
-    for (day, m) in &a.minutes {
+    for (day, m) in minutes_in_plan_order(a) {
         let has = m.available.map_or_else(String::new, |v| format!(" of {v:.0}"));
         add("minutes", format!("{day}: {:.0}–{:.0}{has}", m.low, m.high));
     }
@@ -200,8 +211,10 @@ fn notes(a: &Audit) -> SheetOut {
     add(
         "totals",
         format!(
-            "{:.1} hard sets from certain rows alone, {:.1} with the assumed ones; {} rows not understood",
-            t.sets_certain, t.sets_with_assumed, t.entries_unknown
+            "{:.1} hard sets from certain rows alone, {:.1} with the assumed ones; {} not understood",
+            t.sets_certain,
+            t.sets_with_assumed,
+            many(t.entries_unknown as usize, "row", "rows")
         ),
     );
     a.client.missing.iter().for_each(|m| add("not said", m.clone()));

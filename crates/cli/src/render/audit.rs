@@ -1,7 +1,9 @@
 //! Text of `audit`.
 
 use super::table::{Row, numbers, table, whole, words};
-use super::text::{Page, WIDTH, credit_columns, many, number, range, sentence_case, short, signed, wrap};
+use super::text::{
+    Page, WIDTH, credit_columns, many, minutes_in_plan_order, number, range, sentence_case, short, signed, wrap,
+};
 use crate::terminal::Ink;
 use answer::{Audit, Band, Credit, CreditedSets, Entry, Flag, LedgerRow, Proposal, Status};
 
@@ -182,9 +184,8 @@ fn head_row(r: &LedgerRow, detail: Detail) -> Row {
 }
 
 fn minutes(page: &mut Page, a: &Audit) {
-    let rows: Vec<Row> = a
-        .minutes
-        .iter()
+    let rows: Vec<Row> = minutes_in_plan_order(a)
+        .into_iter()
         .map(|(day, m)| {
             let time = format!("{}–{}", number(m.low, 0), number(m.high, 0));
             let has = m.available.map_or_else(|| "not said".into(), |v| number(v, 0));

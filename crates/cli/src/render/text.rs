@@ -76,6 +76,14 @@ pub fn settings_list<'a>(settings: impl IntoIterator<Item = (&'a String, &'a Set
     parts.join(", ")
 }
 
+/// Minutes by day in the order of the plan; the map itself is in the order of the alphabet.
+pub fn minutes_in_plan_order(a: &answer::Audit) -> Vec<(&String, &answer::Minutes)> {
+    let at = |day: &str| a.entries.iter().position(|e| e.day == day).unwrap_or(usize::MAX);
+    let mut days: Vec<(&String, &answer::Minutes)> = a.minutes.iter().collect();
+    days.sort_by_key(|(day, _)| at(day));
+    days
+}
+
 /// First letter large.
 pub fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();

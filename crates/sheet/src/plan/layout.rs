@@ -39,6 +39,8 @@ struct Sheet<'a> {
     unnamed_days: u32,
     day_was_named: bool,
     week: u32,
+    /// A week was named since the last headings.
+    week_began: bool,
     weeks_above: Vec<(usize, u32)>,
     days_above: Vec<(usize, String)>,
     entries_before: usize,
@@ -61,6 +63,7 @@ pub(super) fn read_sheet(grid: &Grid, sheets: usize, index: &NameIndex, options:
         unnamed_days: 1,
         day_was_named: named,
         week: week(&grid.name).unwrap_or(1),
+        week_began: false,
         weeks_above: Vec::new(),
         days_above: Vec::new(),
         entries_before,
@@ -114,6 +117,12 @@ impl Sheet<'_> {
 
     fn row(&mut self, r: usize, filled: &[(usize, String)]) {
         let roles: Vec<(usize, Option<Role>)> = filled.iter().map(|(c, t)| (*c, self.role_at(r, *c, t))).collect();
+        if let [(c, t)] = filled
+            && let [(_, Some(Role::Week(w)))] = roles[..]
+            && self.is_week_heading(r, *c)
+        {
+            return self.week_heading(r, *c, t, w);
+        }
         if self.is_week_row(r, &roles) {
             self.weeks_above = roles.iter().filter_map(|(c, x)| week_of(*x).map(|w| (*c, w))).collect();
             for (c, x) in &roles {
@@ -170,6 +179,34 @@ impl Sheet<'_> {
         })
     }
 
+    /// A week named above rows, not above columns: it stands no further right than what comes below it.
+    fn is_week_heading(&self, r: usize, c: usize) -> bool {
+        let below = (r + 1..self.grid.rows.len()).map(|k| self.filled(k)).find(|f| !f.is_empty());
+        below.and_then(|f| f.first().map(|(first, _)| *first)).is_none_or(|first| c <= first)
+    }
+
+    fn week_heading(&mut self, r: usize, c: usize, t: &str, week: u32) {
+        self.week = week;
+        self.weeks_above.clear();
+        self.set(r, c, Fate::Week);
+        self.week_began = true;
+        if !self.day_was_named {
+            self.unnamed_days = 1;
+            self.day = "Day 1".into();
+        }
+        // "Week 2 - Monday"
+        let digits = week.to_string();
+        let rest = t.split_once(digits.as_str()).map_or("", |(_, rest)| rest);
+        let rest = rest.trim_start_matches([' ', '-', '–', ':', ',', '/', '|', '.']).trim();
+        if is_day(rest) {
+            self.day = rest.to_string();
+            self.day_was_named = true;
+        }
+        if matches!(self.mode, Mode::Days(_)) {
+            self.mode = Mode::Lines;
+        }
+    }
+
     fn named_day(&mut self, r: usize, c: usize, t: &str) {
         self.day = t.to_string();
         self.day_was_named = true;
@@ -224,7 +261,8 @@ impl Sheet<'_> {
             };
             self.set(r, *c, fate);
         }
-        let repeated = matches!(self.mode, Mode::Table(_)) && !self.day_was_named;
+        let repeated = matches!(self.mode, Mode::Table(_)) && !self.day_was_named && !self.week_began;
+        self.week_began = false;
         if repeated {
             self.unnamed_days += 1;
             self.day = format!("Day {}", self.unnamed_days);

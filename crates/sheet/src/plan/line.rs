@@ -30,6 +30,8 @@ pub struct Written {
     reader: Reader,
     /// Words of the name cell behind sets and repetitions.
     behind: String,
+    /// Remarks beside it.
+    notes: Vec<String>,
 }
 
 impl Written {
@@ -56,6 +58,9 @@ impl Written {
 
     /// Takes a further cell of the row.
     pub fn read(&mut self, text: &str, slot: Slot) {
+        if slot == Slot::Notes {
+            self.notes.push(text.trim().to_string());
+        }
         self.reader.read(text, slot);
     }
 
@@ -78,7 +83,7 @@ impl Written {
         }
         let more = [std::mem::take(&mut self.behind), std::mem::take(self.reader.leftover())].join(" ");
         let groups = self.reader.groups();
-        let p = self.reader.finish();
+        let mut p = self.reader.finish();
         let context = NameContext { kit: options.kit, day: &at.day };
         let mut found = index.find(&self.name, &context);
         let mut assumptions = Vec::new();
@@ -90,6 +95,24 @@ impl Written {
             } else {
                 assumptions.push(format!("“{}” was not used", more.trim()));
             }
+        }
+        for remark in self.notes.iter().filter(|n| changes_exercise(n)) {
+            let with = index.find(&format!("{} {remark}", self.name), &context);
+            let other = with
+                .best
+                .as_ref()
+                .zip(found.best.as_ref())
+                .is_some_and(|(a, b)| a.confidence >= 0.9 && (a.id != b.id || a.settings != b.settings));
+            if other && with.question.is_none() && with.assumptions.len() <= found.assumptions.len() {
+                found = with;
+                assumptions.push(format!("“{remark}” taken from the remarks"));
+            } else {
+                assumptions.push(format!("not used, though it may change the exercise: “{remark}”"));
+            }
+        }
+        if self.notes.iter().chain([&more]).any(|t| is_optional(t)) {
+            assumptions.push("only if there is time: counted from no set to all".into());
+            p.sets = p.sets.map(|(_, high)| (0.0, high));
         }
         if let Some(both) = two_movements(&self.name, &found, index, &context) {
             found = both;
@@ -105,6 +128,26 @@ impl Written {
         assumptions.splice(0..0, found.assumptions.iter().cloned());
         build(self.text, self.pair, p, found, assumptions, at, options)
     }
+}
+
+/// Words of a remark after which it is another exercise, or the same one done otherwise.
+const CHANGES: &str = "heel;heels;wedge;elevated;lean;leaning;low to high;high to low;rope;straight bar;v bar;ez bar;\
+    wide;narrow;close grip;neutral;neutral grip;supinated;pronated;underhand;overhand;incline;decline;seated;standing;\
+    kneeling;half kneeling;deficit;partials;lengthened partials;unilateral;single arm;single leg;one arm;one leg;banded;\
+    with band;with bands;chains;machine;smith;cable;cables;dumbbell;dumbbells;db;dbs;kettlebell;kb;barbell;sumo;\
+    straight legs;chest supported;box;off blocks;behind the back;behind the neck;preacher;feet up;feet high;feet low;\
+    sissy;reverse grip;half reps;bottom half;top half;eccentric only;negatives";
+
+fn changes_exercise(remark: &str) -> bool {
+    let said = format!(" {} ", super::words::plain(remark).join(" "));
+    CHANGES.split(';').any(|w| said.contains(&format!(" {} ", w.trim())))
+}
+
+fn is_optional(text: &str) -> bool {
+    let said = format!(" {} ", super::words::plain(text).join(" "));
+    ["if time", "if you have time", "if there s time", "if there is time", "time permitting", "optional"]
+        .iter()
+        .any(|w| said.contains(&format!(" {w} ")))
 }
 
 fn build(

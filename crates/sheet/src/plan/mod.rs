@@ -1,6 +1,7 @@
 //! A written week, understood: every exercise cell becomes one entry, every other cell gets a fate, every assumption
 //! is put in words. Nothing here knows what a movement trains.
 
+pub mod alarm;
 pub mod layout;
 pub mod line;
 pub mod notation;
@@ -59,6 +60,14 @@ pub struct PainFlag {
     pub word: String,
     /// The cell's text.
     pub text: String,
+}
+
+impl PainFlag {
+    /// Every word of pain or warning in a text.
+    pub fn all(text: &str, place: &str) -> Vec<PainFlag> {
+        let flag = |word| PainFlag { place: place.to_string(), word, text: text.trim().to_string() };
+        alarm::alarm_words(text).into_iter().map(flag).collect()
+    }
 }
 
 /// A field of a client sheet.
@@ -123,7 +132,8 @@ pub(crate) fn finish(plan: &mut PlanRead, options: &PlanOptions) {
     }
     let no_effort = plan.entries.iter().filter(counted).filter(|e| e.rir.is_none()).count();
     if no_effort > 0 {
-        let text = format!("{no_effort} rows give no effort; their sets count fully, as if 0 to 3 in reserve");
+        let rows = if no_effort == 1 { "1 row gives".to_string() } else { format!("{no_effort} rows give") };
+        let text = format!("{rows} no effort; their sets count fully, as if 0 to 3 in reserve");
         plan.messages.push(note("note", "", text));
     }
     // The same question once, at its first place.
@@ -181,10 +191,8 @@ pub fn text(value: &Value) -> String {
 fn flag_pain(sheet: &Grid, plan: &mut PlanRead) {
     for (r, row) in sheet.rows.iter().enumerate() {
         for (c, cell) in row.iter().enumerate() {
-            if let Value::Text(t) = &cell.value
-                && let Some(word) = words::pain_word(t)
-            {
-                plan.pain_flags.push(PainFlag { place: place(&sheet.name, r, c), word, text: t.trim().to_string() });
+            if let Value::Text(t) = &cell.value {
+                plan.pain_flags.extend(PainFlag::all(t, &place(&sheet.name, r, c)));
             }
         }
     }

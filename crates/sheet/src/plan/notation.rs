@@ -11,7 +11,7 @@ mod load;
 mod sets;
 
 use super::token::{plain_signs, tokens};
-use cursor::{Cursor, Next, leftover};
+use cursor::{Cursor, Next, leftover, warm_up_end};
 
 /// What a column (or a whole cell) holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,6 +80,11 @@ pub struct Reader {
     failure_alone: bool,
     open_last_set: bool,
     halves: f64,
+    /// Drops of the cell with most: a remark says again what the repetitions said.
+    drops: f64,
+    cell_drops: f64,
+    /// The sets that follow are for warming up.
+    warming_up: bool,
     /// Character at which the first sets × reps of a line starts.
     pub first_group_at: Option<usize>,
 }
@@ -97,15 +102,20 @@ impl Reader {
         let used = vec![false; t.len()];
         let mut c = Cursor { text: &text, t, used, slot };
         let mut i = 0;
+        self.cell_drops = 0.0;
         while i < c.t.len() {
+            let groups = self.groups.len();
             match self.step(&c, i).filter(|&n| n > i) {
                 Some(next) => {
+                    let next =
+                        if self.groups.len() > groups { self.without_warm_up(&c, i, next, groups) } else { next };
                     c.used[i..next.min(c.t.len())].iter_mut().for_each(|u| *u = true);
                     i = next;
                 }
                 None => i += 1,
             }
         }
+        self.drops = self.drops.max(self.cell_drops);
         let untouched = !c.used.iter().any(|u| *u);
         let rest = if untouched && slot == Slot::Line { text.iter().collect() } else { leftover(&c) };
         if !rest.is_empty() {
@@ -192,8 +202,9 @@ impl Reader {
         if self.open_last_set {
             o.assumptions.push("“+”: the last set as many as possible; the others' effort is not written".into());
         }
-        if self.halves > 0.0 {
-            o.sets = o.sets.map(|(a, b)| (a + self.halves, b + self.halves));
+        let halves = self.halves + 0.5 * self.drops;
+        if halves > 0.0 {
+            o.sets = o.sets.map(|(a, b)| (a + halves, b + halves));
         }
         if o.sets.is_some_and(|(_, high)| high > MOST_SETS) {
             o.assumptions.push(format!("{} sets cannot be meant", show(o.sets.unwrap_or_default())));
@@ -212,6 +223,12 @@ impl Reader {
         tempo
             .or_else(|| self.effort(c, i))
             .or_else(|| self.technique(c, i))
+            .or_else(|| {
+                // At the head of a line the words may say that the whole line warms up.
+                let next = warm_up_end(c, i).filter(|_| c.slot == Slot::Scheme)?;
+                self.warming_up = true;
+                Some(next)
+            })
             .or_else(|| self.rest(c, i))
             .or_else(|| self.sides(c, i))
             .or_else(|| self.load(c, i))
@@ -226,6 +243,16 @@ pub fn show((low, high): (f64, f64)) -> String {
 }
 
 impl Reader {
+    /// Takes out the sets just read where the words beside them say that they warm up ("2x5 w/u"): they train nothing.
+    fn without_warm_up(&mut self, c: &Cursor, i: usize, next: usize, groups: usize) -> usize {
+        let after = warm_up_end(c, next);
+        if after.is_some() || std::mem::take(&mut self.warming_up) {
+            self.groups.truncate(groups);
+            self.out.assumptions.push(format!("“{}” is a warm-up: not counted", c.written(i, next)));
+        }
+        after.unwrap_or(next)
+    }
+
     /// Words read so far that say nothing about sets, effort or load.
     pub fn leftover(&mut self) -> &mut String {
         &mut self.out.leftover

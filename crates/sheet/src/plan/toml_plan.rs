@@ -4,7 +4,7 @@
 
 use super::line::{Place, Written};
 use super::notation::Slot;
-use super::{PainFlag, PlanOptions, PlanRead, finish, words};
+use super::{PainFlag, PlanOptions, PlanRead, finish};
 use movement::names::{NameIndex, nearest_words};
 use std::ops::Range;
 use toml::Spanned;
@@ -162,11 +162,9 @@ impl Reading<'_> {
                 ("week", ..) => self.fault(value.span(), Wrong::Type { key: "week".into(), wants: "a number from 1" }),
                 ("pair", _, Some(t)) => w.pair = Some(t),
                 (k, Some(slot), Some(t)) => {
-                    if k == "notes"
-                        && let Some(word) = words::pain_word(&t)
-                    {
+                    if k == "notes" {
                         let place = format!("line {}", (self.line)(value.span()));
-                        self.plan.pain_flags.push(PainFlag { place, word, text: t.clone() });
+                        self.plan.pain_flags.extend(PainFlag::all(&t, &place));
                     }
                     w.read(&t, slot);
                 }

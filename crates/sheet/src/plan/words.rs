@@ -1,4 +1,4 @@
-//! Words of plans: column headings, days, weeks, rows that are not training, pain.
+//! Words of plans: column headings, days, weeks, rows that are not training.
 
 use super::notation::Slot;
 
@@ -338,88 +338,4 @@ pub fn is_client_field(text: &str) -> bool {
         "session minutes",
     ];
     exact.contains(&joined.as_str())
-}
-
-/// Joints and regions that make "sore" worth a flag; sore muscles alone are everyday.
-const PLACES: [&str; 19] = [
-    "knee",
-    "knees",
-    "elbow",
-    "elbows",
-    "shoulder",
-    "shoulders",
-    "hip",
-    "hips",
-    "ankle",
-    "wrist",
-    "wrists",
-    "neck",
-    "back",
-    "spine",
-    "joint",
-    "joints",
-    "groin",
-    "achilles",
-    "tendon",
-];
-const PAIN: [&str; 37] = [
-    "pain",
-    "pains",
-    "painful",
-    "hurt",
-    "hurts",
-    "hurting",
-    "tweak",
-    "tweaked",
-    "tweaky",
-    "ache",
-    "aches",
-    "aching",
-    "achy",
-    "niggle",
-    "niggles",
-    "niggly",
-    "numb",
-    "numbness",
-    "tingling",
-    "tingles",
-    "dizzy",
-    "dizziness",
-    "faint",
-    "fainted",
-    "popped",
-    "swollen",
-    "swelling",
-    "sprain",
-    "sprained",
-    "strained",
-    "injured",
-    "injury",
-    "pinching",
-    "impingement",
-    "catching",
-    "locking",
-    "breathless",
-];
-const NOT: [&str; 12] =
-    ["no", "not", "without", "zero", "never", "doesn", "didn", "isn", "nothing", "free", "avoid", "stop"];
-
-/// The first word of pain or another warning sign that is not denied.
-pub fn pain_word(text: &str) -> Option<String> {
-    let words = plain(text);
-    for (i, w) in words.iter().enumerate() {
-        let sore = w == "sore" && words.iter().any(|x| PLACES.contains(&x.as_str()));
-        if !PAIN.contains(&w.as_str()) && !sore {
-            continue;
-        }
-        let before = &words[i.saturating_sub(3)..i];
-        // "no pain", "does not hurt", "pain free", "stop if it hurts" is a rule, not a complaint.
-        let denied = before.iter().any(|b| NOT.contains(&b.as_str()) && b != "free")
-            || words.get(i + 1).is_some_and(|a| a == "free")
-            || w == "faint" && words.get(i + 1).is_some();
-        if !denied {
-            return Some(w.clone());
-        }
-    }
-    None
 }

@@ -131,6 +131,24 @@ pub(super) fn back_off_end(c: &Cursor, i: usize) -> Next {
     (c.is(i, &["back"]) && c.is(off, &["off", "offs"])).then(|| c.skip(off + 1, &[], &["set", "sets"]))
 }
 
+/// "w/u", "warm-up", "(warm up)".
+pub(super) fn warm_up_end(c: &Cursor, i: usize) -> Next {
+    let at = c.skip(i, &['('], &[]);
+    let end = match () {
+        _ if c.is(at, &["wu", "warmup", "warmups"]) => at + 1,
+        _ if c.is(at, &["w"]) && c.sign(at + 1) == '/' && c.is(at + 2, &["u", "up"]) => at + 3,
+        _ if c.is(at, &["warm"]) => {
+            let up = c.skip(at + 1, &['-'], &[]);
+            if !c.is(up, &["up", "ups"]) {
+                return None;
+            }
+            up + 1
+        }
+        _ => return None,
+    };
+    Some(c.skip(end, &[')'], &["set", "sets"]))
+}
+
 pub(super) fn leftover(c: &Cursor) -> String {
     let mut out = String::new();
     let mut end = 0;

@@ -138,9 +138,13 @@ impl Reader {
         let count_or_one = count.unwrap_or(1.0).min(6.0);
         if c.is(word, &["drop", "drops", "dropset", "dropsets", "ds"]) {
             let next = c.skip(word + 1, &['-'], &["set", "sets"]);
-            self.halves += 0.5 * count_or_one;
+            let said = self.drops > 0.0;
+            self.cell_drops += count_or_one;
             let n = if count_or_one == 1.0 { "a drop".to_string() } else { format!("{count_or_one} drops") };
-            self.out.assumptions.push(format!("{n} after the last set, counted as half a set each"));
+            // Said in an earlier cell, it is the same drop.
+            if !said {
+                self.out.assumptions.push(format!("{n} after the last set, counted as half a set each"));
+            }
             return Some(match (c.sign(next), c.number(next + 1)) {
                 ('x', Some(_)) => next + 2,
                 _ => next,

@@ -3,6 +3,22 @@
 use super::cursor::{Cursor, Next, TO_FAILURE, back_off_end, is_unit, reps_unit};
 use super::{Group, Reader, Slot};
 
+/// "(2+2+2)": its parts and what comes next.
+fn cluster(c: &Cursor, i: usize) -> Option<(Vec<f64>, usize)> {
+    if c.sign(i) != '(' {
+        return None;
+    }
+    let mut parts = vec![c.number(i + 1)?];
+    let mut k = i + 2;
+    while c.sign(k) == '+'
+        && let Some(n) = c.number(k + 1)
+    {
+        parts.push(n);
+        k += 2;
+    }
+    (parts.len() > 1 && c.sign(k) == ')').then_some((parts, k + 1))
+}
+
 impl Reader {
     pub(super) fn sets_and_reps(&mut self, c: &Cursor, i: usize) -> Next {
         if matches!(c.slot, Slot::Load(_) | Slot::Rir | Slot::Rpe | Slot::Percent) {
@@ -54,6 +70,13 @@ impl Reader {
         if c.is(at, &TO_FAILURE) {
             self.add(c, i, sets, None, true);
             return Some(c.skip(at + 1, &[], &["reps"]));
+        }
+        if let Some((parts, next)) = cluster(c, at) {
+            let reps: f64 = parts.iter().sum();
+            self.add(c, i, sets, Some((reps, reps)), false);
+            let written = c.written(at, next);
+            self.out.assumptions.push(format!("“{written}”: {reps} repetitions with short pauses, counted as one set"));
+            return Some(next);
         }
         let Some((low, high, next)) = c.range(at) else {
             self.add(c, i, sets, None, false);
@@ -125,6 +148,11 @@ impl Reader {
             return Some(k);
         }
         self.add_list(c, i, &each);
+        if each == [5.0, 3.0, 1.0] {
+            let text =
+                "“5/3/1” read as three sets of 5, 3 and 1; where it names a block of weeks, one scheme a week is meant";
+            self.out.assumptions.push(text.into());
+        }
         let (scale, unit, next) = reps_unit(c, k);
         if let (Some(u), Some(g)) = (unit, self.groups.last_mut()) {
             self.unit = Some(u);
