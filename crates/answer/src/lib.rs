@@ -7,11 +7,13 @@ use std::collections::BTreeMap;
 pub mod audit;
 pub mod look;
 pub mod proof;
+pub mod sure;
 pub mod why;
 
 pub use audit::*;
 pub use look::*;
 pub use proof::*;
+pub use sure::*;
 pub use why::*;
 
 /// Low, mid and high of an estimate. A range, never a promise.
