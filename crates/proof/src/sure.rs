@@ -127,6 +127,11 @@ fn sentence(name: &str, all: &Agreement, kinds: &[Agreement]) -> String {
     let best = judged.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a });
     let worst = judged.iter().copied().reduce(|a, b| if b.1 < a.1 { b } else { a });
     let free = all.rows - all.fitted_rows;
+    if free == 0 {
+        return format!(
+            "{name}: every published number it is compared with has steered it, so nothing is tested here."
+        );
+    }
     let inside = all.inside - all.fitted_inside;
     let count = format!("{inside} of {free} published numbers that did not steer it lie inside their spread");
     let start = match words(share(all)) {
@@ -134,7 +139,9 @@ fn sentence(name: &str, all: &Agreement, kinds: &[Agreement]) -> String {
         words => format!("{name}: set beside what others have measured, the program {words} ({count})"),
     };
     match (best, worst) {
-        (Some((b, bs)), Some((w, ws))) if bs > ws => format!("{start}; trust it most on {}, least on {}.", b.kind, w.kind),
+        (Some((b, bs)), Some((w, ws))) if bs > ws => {
+            format!("{start}; trust it most on {}, least on {}.", b.kind, w.kind)
+        }
         (Some((b, _)), _) => format!("{start}; only {} can be judged.", b.kind),
         _ => format!("{start}."),
     }
@@ -258,8 +265,7 @@ mod tests {
             row("torque-angle", "e", false, false, ""),
         ];
         let got = misses(&rows.iter().collect::<Vec<_>>());
-        let short: Vec<(&str, usize, usize)> =
-            got.iter().map(|c| (c.reason.as_str(), c.rows, c.kinds.len())).collect();
+        let short: Vec<(&str, usize, usize)> = got.iter().map(|c| (c.reason.as_str(), c.rows, c.kinds.len())).collect();
         assert_eq!(short, [("two", 2, 2), ("one", 1, 1), (NO_REASON, 1, 1)]);
         assert_eq!(got[0].ids, ["moment-arms b", "torque-angle c"]);
     }

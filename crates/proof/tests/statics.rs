@@ -106,8 +106,7 @@ fn every_miss_has_a_reason() {
         .filter(|r| !r.pass && r.reason.is_empty())
         .map(|r| format!("{} {}: {:?} for {} ({}; {})", r.group, r.id, r.value, r.published, r.part, r.note))
         .collect();
-    let nothing: Vec<usize> =
-        reasons.iter().filter(|r| !rows.iter().any(|row| r.names(row))).map(|r| r.line).collect();
+    let nothing: Vec<usize> = reasons.iter().filter(|r| !rows.iter().any(|row| r.names(row))).map(|r| r.line).collect();
     let idle: Vec<usize> = reasons
         .iter()
         .filter(|r| !rows.iter().any(|row| !row.pass && row.reason == r.text && r.names(row)))

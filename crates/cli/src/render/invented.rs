@@ -403,7 +403,8 @@ pub fn sure() -> Sure {
         groups: vec![GroupSure {
             group: "Invented group".into(),
             heads: texts(&["an-invented-head", "another-invented-head"]),
-            sentence: "Invented group: a sentence for a client that is long enough to be wrapped onto a second line.".into(),
+            sentence: "Invented group: a sentence for a client that is long enough to be wrapped onto a second line."
+                .into(),
             all: agreement("all", 44, 31, 20, 18, "agrees about half the time"),
             kinds: vec![
                 agreement("lever arms", 40, 30, 20, 18, "agrees more often than not"),

@@ -135,11 +135,7 @@ mod tests {
         let sign = ProofRow { unit: "sign".into(), tolerance: 0.0, published: 1.0, ..row("a-sign", -1.0, false) };
         let tiny = ProofRow { unit: "error".into(), tolerance: 1e-9, published: 0.0, ..row("tiny", 3.2e-13, true) };
         let two = ProofRow { reason: "an invented cause".into(), ..row("two", -3.0, false) };
-        Proof {
-            summaries: vec![summary],
-            rows: vec![row("one", 18.4, true), two, sign, tiny],
-            extra: Vec::new(),
-        }
+        Proof { summaries: vec![summary], rows: vec![row("one", 18.4, true), two, sign, tiny], extra: Vec::new() }
     }
 
     #[test]

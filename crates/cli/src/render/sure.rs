@@ -45,7 +45,10 @@ fn group(page: &mut Page, g: &GroupSure, ink: Ink) {
     page.gap();
     let cols = [words("Kind of comparison"), numbers("Rows"), numbers("Inside"), words("Not steered by them")];
     page.lines(&table(&cols, &g.kinds.iter().map(row).collect::<Vec<Row>>()));
-    page.list("Where it misses, and the cause we believe", &g.misses.iter().take(CLASSES).map(miss).collect::<Vec<_>>());
+    page.list(
+        "Where it misses, and the cause we believe",
+        &g.misses.iter().take(CLASSES).map(miss).collect::<Vec<_>>(),
+    );
     let rest: usize = g.misses.iter().skip(CLASSES).map(|m| m.rows).sum();
     if rest > 0 {
         page.item(&format!("and {} for other reasons: lengthwise proof --misses", many(rest, "miss", "misses")));
