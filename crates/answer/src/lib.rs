@@ -7,12 +7,14 @@ use std::collections::BTreeMap;
 pub mod audit;
 pub mod look;
 pub mod proof;
+pub mod sure;
 pub mod why;
 pub mod words;
 
 pub use audit::*;
 pub use look::*;
 pub use proof::*;
+pub use sure::*;
 pub use why::*;
 pub use words::*;
 

@@ -25,8 +25,11 @@ pub struct ProofRow {
     pub fitted: bool,
     /// Which part of the group this belongs to, for shares (`fitted`, `held out`, a motion, a lift); may be empty.
     pub part: String,
-    /// What a reader should know: the reason of a miss, what was compared with what.
+    /// What a reader should know: what was compared with what, in which way.
     pub note: String,
+    /// The mechanical cause we believe a miss to have; empty when the row passes, and for a miss without a known
+    /// reason.
+    pub reason: String,
 }
 
 /// A published point of a lever arm.

@@ -3,7 +3,7 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, ProofRow, Rank, Why};
+use answer::{Audit, Compare, Look, MovementRow, MuscleRow, ProofRow, Rank, Sure, Why};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 
@@ -16,9 +16,10 @@ pub const MOVEMENTS: &str = "lengthwise.movements/1";
 pub const WHY: &str = "lengthwise.why/1";
 pub const SOURCES: &str = "lengthwise.sources/1";
 pub const PROOF: &str = "lengthwise.proof/1";
+pub const SURE: &str = "lengthwise.sure/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 9] = [
+pub const NAMES: [(&str, &str); 10] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -28,6 +29,7 @@ pub const NAMES: [(&str, &str); 9] = [
     ("movements", MOVEMENTS),
     ("sources", SOURCES),
     ("proof", PROOF),
+    ("sure", SURE),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -42,6 +44,7 @@ pub fn schema(name: &str) -> Option<Schema> {
         "movements" => (schema_for!(Vec<MovementRow>), MOVEMENTS),
         "sources" => (schema_for!(Sources), SOURCES),
         "proof" => (schema_for!(Vec<ProofRow>), PROOF),
+        "sure" => (schema_for!(Sure), SURE),
         _ => return None,
     };
     schema.insert("title".into(), id.into());
@@ -89,6 +92,7 @@ mod tests {
         check("muscles", &invented::muscles());
         check("movements", &invented::movements());
         check("sources", &invented::source_rows());
+        check("sure", &invented::sure());
         assert!(schema("nonsense").is_none());
         assert!(NAMES.iter().all(|(name, id)| schema(name).is_some_and(|s| s.get("title") == Some(&(*id).into()))));
     }
@@ -122,5 +126,6 @@ mod tests {
         insta::assert_snapshot!("audit", shape_of(&invented::audit()));
         insta::assert_snapshot!("muscles", shape_of(&invented::muscles()));
         insta::assert_snapshot!("movements", shape_of(&invented::movements()));
+        insta::assert_snapshot!("sure", shape_of(&invented::sure()));
     }
 }

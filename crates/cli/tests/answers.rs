@@ -104,3 +104,24 @@ fn comparisons_are_shown_row_by_row_and_tables_of_ones_own_are_judged() {
     let (code, _, err) = run(&["proof", "--group", "arms"]);
     assert!(code == 1 && err.contains("moment-arms"), "{err}");
 }
+
+#[test]
+fn every_coach_group_says_how_sure_it_is() {
+    let all = check(&["sure"], "sure");
+    let groups = all["groups"].as_array().expect("groups");
+    let listed: std::collections::BTreeSet<String> = serde_json::from_str::<Value>(&answered(&["muscles", "--json"]))
+        .expect("JSON")
+        .as_array()
+        .expect("heads")
+        .iter()
+        .filter_map(|h| h["group"].as_str().filter(|g| !g.is_empty()).map(str::to_string))
+        .collect();
+    let told: std::collections::BTreeSet<String> =
+        groups.iter().filter_map(|g| g["group"].as_str().map(str::to_string)).collect();
+    assert!(listed.is_subset(&told), "{listed:?} {told:?}");
+    let one = check(&["sure", "hamstrings"], "sure");
+    assert_eq!(one["groups"].as_array().map(Vec::len), Some(1));
+    assert!(one["groups"][0]["sentence"].as_str().is_some_and(|s| s.starts_with("Hamstrings")));
+    let (code, _, err) = run(&["sure", "Hamstring"]);
+    assert!(code == 1 && err.contains("Hamstrings"), "{err}");
+}

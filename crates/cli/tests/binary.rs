@@ -4,7 +4,7 @@ use assert_cmd::Command;
 use cli::render::text::{WIDTH, columns};
 use std::path::Path;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 13] = [
     "look",
     "compare",
     "rank",
@@ -13,6 +13,7 @@ const COMMANDS: [&str; 12] = [
     "movements",
     "draw",
     "sources",
+    "sure",
     "new",
     "check",
     "schema",

@@ -16,8 +16,11 @@ pub mod groups;
 pub mod model;
 pub mod posture;
 pub mod postures;
+pub mod reasons;
 pub mod report;
 pub mod solved;
+pub mod sure;
+pub mod touched;
 
 pub use cases::{CaseError, Table};
 pub use report::{Share, Summary, summaries};
@@ -36,7 +39,7 @@ pub struct Group {
 }
 
 /// Judges the shipped cases of every group, then `extra` ones: (file name, text). Rows stand in the order of groups
-/// and cases, whatever the number of threads.
+/// and cases, whatever the number of threads. Misses carry their reason, see [`reasons`].
 ///
 /// # Errors
 /// A case table that cannot be read, with line and column.
@@ -57,6 +60,7 @@ pub fn prove(library: &Library, groups: &[Group], extra: &[(String, String)]) ->
     for part in parts {
         out.extend(part?);
     }
+    reasons::attach(&mut out, &reasons::shipped()?);
     Ok(out)
 }
 

@@ -94,21 +94,7 @@ impl<'a> Solved<'a> {
     /// # Errors
     /// A name that stands for no head.
     pub fn heads(&self, list: &str) -> Result<Vec<usize>, String> {
-        let tables = &self.library.tables;
-        let mut out = Vec::new();
-        for name in list.split(';').map(str::trim).filter(|n| !n.is_empty()) {
-            let before = out.len();
-            if let Some(prefix) = name.strip_suffix('*') {
-                out.extend((0..tables.heads.len()).filter(|h| tables.heads[*h].id.starts_with(prefix)));
-            } else {
-                let ids = self.library.catalogue.heads(name);
-                out.extend(ids.iter().filter_map(|id| tables.head_index(id)));
-            }
-            if out.len() == before {
-                return Err(format!("\"{name}\" stands for no head"));
-            }
-        }
-        Ok(out)
+        heads_named(self.library, list)
     }
 
     /// Mean over heads, weighted by volume.
@@ -149,6 +135,39 @@ impl<'a> Solved<'a> {
         });
         Loaded { solved: self, study, load, shares }
     }
+}
+
+/// Heads of a list: ids, group names, or `prefix-*`, between semicolons.
+///
+/// # Errors
+/// A name that stands for no head.
+pub fn heads_named(library: &Library, list: &str) -> Result<Vec<usize>, String> {
+    let tables = &library.tables;
+    let mut out = Vec::new();
+    for name in list.split(';').map(str::trim).filter(|n| !n.is_empty()) {
+        let before = out.len();
+        if let Some(prefix) = name.strip_suffix('*') {
+            out.extend((0..tables.heads.len()).filter(|h| tables.heads[*h].id.starts_with(prefix)));
+        } else {
+            let ids = library.catalogue.heads(name);
+            out.extend(ids.iter().filter_map(|id| tables.head_index(id)));
+        }
+        if out.len() == before {
+            return Err(format!("\"{name}\" stands for no head"));
+        }
+    }
+    Ok(out)
+}
+
+/// The axis that turns the other way, `hip.extension` for `hip.flexion`.
+pub fn opposite_axis(axis: &str) -> Option<String> {
+    let (joint, direction) = axis.split_once('.')?;
+    let other = OPPOSITES.iter().find_map(|(a, b)| match direction {
+        d if d == *a => Some(*b),
+        d if d == *b => Some(*a),
+        _ => None,
+    })?;
+    Some(format!("{joint}.{other}"))
 }
 
 /// How far a solved posture is off what it was asked for, in words; `None` where it is as asked.
@@ -351,13 +370,7 @@ impl Loaded<'_> {
         if let Some(m) = found.iter().find(|m| m.axis == axis) {
             return Ok(m.values_nm.clone());
         }
-        let (joint, direction) = axis.split_once('.').ok_or_else(|| format!("\"{axis}\" is no axis"))?;
-        let opposite = OPPOSITES.iter().find_map(|(a, b)| match direction {
-            d if d == *a => Some(*b),
-            d if d == *b => Some(*a),
-            _ => None,
-        });
-        let opposite = format!("{joint}.{}", opposite.ok_or_else(|| format!("\"{axis}\" is no axis"))?);
+        let opposite = opposite_axis(axis).ok_or_else(|| format!("\"{axis}\" is no axis"))?;
         found
             .iter()
             .find(|m| m.axis == opposite)

@@ -13,6 +13,7 @@ pub mod proof;
 pub mod rank;
 pub mod schema;
 pub mod sources;
+pub mod sure;
 
 use crate::args::Output;
 use crate::exit::Exit;
@@ -62,6 +63,7 @@ enum Question {
     Draw(draw::Args),
     Sources(sources::Args),
     Proof(proof::Args),
+    Sure(sure::Args),
     New(new::Args),
     Check(check::Args),
     Schema(schema::Args),
@@ -81,6 +83,7 @@ impl Cli {
             Question::Draw(a) => a.run(),
             Question::Sources(a) => a.run(),
             Question::Proof(a) => a.run(),
+            Question::Sure(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
             Question::Schema(a) => a.run(),

@@ -21,8 +21,8 @@ Measurements of your own are judged by the same code: write them into a table
 named like a group, for instance mine/moment-arms.csv, and say
   lengthwise proof --from mine --group moment-arms
 What the columns mean stands in docs/proof_cases.md. With --json a list of rows:
-group, id, source, how, value, published, tolerance, unit, pass, fitted, part
-and note."
+group, id, source, how, value, published, tolerance, unit, pass, fitted, part,
+note and reason: the mechanical cause we believe a miss to have."
 )]
 pub struct Args {
     /// Shows every row of this group

@@ -8,12 +8,14 @@ mod data;
 mod kit;
 mod proof;
 mod sources;
+mod sure;
 mod workbook;
 
 pub use audit::AuditRequest;
 pub use check::{Checked, check};
 pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use sources::sources;
+pub use sure::sure;
 
 use crate::args::{Shared, Wish};
 use crate::json;

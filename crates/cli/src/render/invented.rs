@@ -386,3 +386,39 @@ pub fn source_rows() -> Sources {
         }],
     }
 }
+
+pub fn sure() -> Sure {
+    let agreement = |kind: &str, rows, inside, fitted_rows, fitted_inside, words: &str| Agreement {
+        kind: kind.into(),
+        rows,
+        inside,
+        fitted_rows,
+        fitted_inside,
+        words: words.into(),
+    };
+    let miss = |reason: &str, rows: usize| MissClass {
+        reason: reason.into(),
+        rows,
+        kinds: texts(&["lever arms", "loads lifted"]),
+        ids: (0..rows).map(|i| format!("moment-arms invented-{i}")).collect(),
+    };
+    let low = LowHead { head: "an-invented-head".into(), plain: "invented head".into(), why: "invented too".into() };
+    Sure {
+        schema: "lengthwise.sure/1".into(),
+        groups: vec![GroupSure {
+            group: "Invented group".into(),
+            heads: texts(&["an-invented-head", "another-invented-head"]),
+            sentence: "Invented group: a sentence for a client that is long enough to be wrapped onto a second line."
+                .into(),
+            all: agreement("all", 44, 31, 20, 18, "agrees about half the time"),
+            kinds: vec![
+                agreement("lever arms", 40, 30, 20, 18, "agrees more often than not"),
+                agreement("loads lifted", 4, 1, 0, 0, "few comparisons"),
+            ],
+            misses: (1..9).rev().map(|n| miss(&format!("invented cause {n}"), n)).collect(),
+            basis: Basis { looked_up: 5, from_memory: 4, own_estimate: 3, fitted: 2, other: 1 },
+            low_confidence: vec![low],
+        }],
+        general: vec![agreement("textbook problems", 9, 9, 9, 9, "few comparisons")],
+    }
+}

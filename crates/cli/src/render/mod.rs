@@ -7,6 +7,7 @@ pub mod look;
 pub mod proof;
 pub mod rank;
 pub mod sources;
+pub mod sure;
 pub mod table;
 pub mod text;
 pub mod why;

@@ -67,8 +67,12 @@ fn line(name: &str, s: &Share) -> Row {
 /// One comparison: what, ours, published with the tolerance, whether it lies inside.
 fn case(r: &ProofRow) -> Row {
     let digits = digits(r);
-    let mut below = vec![r.part.clone(), r.note.clone(), r.source.clone()];
-    below.retain(|t| !t.is_empty());
+    let mut about = vec![r.part.clone(), r.note.clone(), r.source.clone()];
+    about.retain(|t| !t.is_empty());
+    let mut below = vec![about.join("; ")];
+    if !r.reason.is_empty() {
+        below.push(format!("believed cause: {}", r.reason));
+    }
     let published = match (r.unit.as_str(), r.tolerance) {
         ("sign", _) => "holds".into(),
         (unit, 0.0) => format!("{} {unit}", figure(r.published, digits)),
@@ -85,7 +89,7 @@ fn case(r: &ProofRow) -> Row {
         (false, true) => "MISS, used in fitting",
         (false, false) => "MISS",
     };
-    Row { cells: vec![r.id.clone(), ours, published, verdict.into()], below: vec![below.join("; ")] }
+    Row { cells: vec![r.id.clone(), ours, published, verdict.into()], below }
 }
 
 /// Decimals that show a tenth of the tolerance.
@@ -130,11 +134,8 @@ mod tests {
         };
         let sign = ProofRow { unit: "sign".into(), tolerance: 0.0, published: 1.0, ..row("a-sign", -1.0, false) };
         let tiny = ProofRow { unit: "error".into(), tolerance: 1e-9, published: 0.0, ..row("tiny", 3.2e-13, true) };
-        Proof {
-            summaries: vec![summary],
-            rows: vec![row("one", 18.4, true), row("two", -3.0, false), sign, tiny],
-            extra: Vec::new(),
-        }
+        let two = ProofRow { reason: "an invented cause".into(), ..row("two", -3.0, false) };
+        Proof { summaries: vec![summary], rows: vec![row("one", 18.4, true), two, sign, tiny], extra: Vec::new() }
     }
 
     #[test]
