@@ -123,7 +123,7 @@ fn surprise(seen: &[&HeadLook], missed: &[&HeadLook], said: bool) -> Option<Stri
     if let Some(h) = missed.iter().max_by(better).filter(|_| !said) {
         return Some(format!("but {}", gets(h)));
     }
-    let half = seen.iter().filter(|h| h.known() && h.may_lead() && h.class == Class::Little);
+    let half = seen.iter().filter(|h| h.known() && !h.low_confidence() && h.class == Class::Little);
     let pulled = |h: &&&HeadLook| h.opposition > 0.5 && h.class <= Class::Some && pull_mm(h) >= 10.0;
     // What nobody counts on is no surprise; without a convention every head is looked at.
     let counted = |h: &&&HeadLook| h.known() || !seen.iter().any(|o| o.known());

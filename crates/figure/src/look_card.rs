@@ -212,7 +212,7 @@ fn table(b: &mut Board, look: &Look, [x, y, w]: [f64; 3], bottom: Option<f64>, c
         let said: Vec<String> = parts.iter().map(|(j, v)| format!("{j} {}", signed(*v, 0))).collect();
         // The largest parts stand first; what has no room is left out whole.
         let tail = (2..=said.len()).rev().map(|n| format!(" ({})", said[..n].join(", ")));
-        let room = w * 0.27 - card.text().width("+000");
+        let room = w * 0.27 - card.text().width(&signed(h.length_change_mm.total, 0));
         let fits = |t: &String| card.format == Format::Page && grey.width(t) <= room;
         let tail = tail.into_iter().find(fits).unwrap_or_default();
         (signed(h.length_change_mm.total, 0), tail)
