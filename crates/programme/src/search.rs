@@ -106,6 +106,8 @@ struct Gain {
 const OBJECTED_SET: f64 = 3.0;
 /// Credited sets a head already below its band may lose to an edit.
 const MAY_LOSE: f64 = 0.5;
+/// Credited sets by which a head must rise to be a reason for an edit: less is within any estimate's error.
+const WORTH_TELLING: f64 = 0.5;
 /// Least net gain, weighted credited sets, for which a week is changed at all.
 const LEAST_GAIN: f64 = 0.1;
 
@@ -391,7 +393,7 @@ impl<'a> Search<'a> {
             let served = self.head_cost(h, total[h]) - self.head_cost(h, after);
             gain += served;
             spent -= served.min(0.0);
-            if !self.heads[h].low_confidence && after > total[h] {
+            if !self.heads[h].low_confidence && after - total[h] >= WORTH_TELLING {
                 serves[self.aims[h] as usize] += served;
             }
         }

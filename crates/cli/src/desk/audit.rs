@@ -146,6 +146,10 @@ fn variants(catalogue: &Catalogue, movement: &str, settings: &Settings) -> Vec<S
     let mut out = Vec::new();
     for spec in catalogue.settings.iter().filter(|s| s.family == named.family) {
         let SettingKind::Number { unit, min, max } = &spec.kind else { continue };
+        // A trunk that swings along is a fault, no other way to do it.
+        if spec.key == "trunk_move_deg" {
+            continue;
+        }
         let decimals = match unit.as_str() {
             "deg" => 1.0,
             "x" => 10.0,
