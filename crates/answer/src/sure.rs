@@ -42,7 +42,7 @@ pub struct Agreement {
     /// Of these rows, those that a table of the program was fitted to or drawn up from.
     pub fitted_rows: usize,
     pub fitted_inside: usize,
-    /// The share in words, of the rows that steered no fit; "few comparisons" under five.
+    /// The share in words, of the rows that steered no fit; "few comparisons" under five, "none: all steered it".
     pub words: String,
 }
 

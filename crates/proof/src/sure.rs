@@ -39,6 +39,7 @@ const WORDS: [(f64, &str); 5] = [
 ];
 const SELDOM: &str = "misses nearly always";
 const FEW_WORDS: &str = "few comparisons";
+const ALL_STEERED: &str = "none: all steered it";
 
 /// Stands for misses without a reason.
 const NO_REASON: &str = "no reason known";
@@ -106,7 +107,8 @@ fn agreement(kind: &str, rows: &[&ProofRow]) -> Agreement {
         fitted_inside: count(&|r| r.fitted && r.pass),
         words: String::new(),
     };
-    out.words = words(share(&out)).into();
+    let none_free = out.rows > 0 && out.rows == out.fitted_rows;
+    out.words = if none_free { ALL_STEERED } else { words(share(&out)) }.into();
     out
 }
 
