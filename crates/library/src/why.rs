@@ -399,7 +399,13 @@ fn finding(w: &Why) -> String {
         Class::Little | Class::Some => "gets",
         Class::Strong | Class::Prime => "is",
     };
-    let verdict = format!("{} {gets} {} ({:.2} of its best) in {}", w.plain, w.class.word(), w.stimulus.mid, w.name);
+    let verdict = format!(
+        "{} {gets} {} ({:.2} of its reference movement) in {}",
+        w.plain,
+        w.class.word(),
+        w.stimulus.mid,
+        w.name
+    );
     let ask = w.joints.iter().find(|j| j.pull > 0.0);
     let hold = w.joints.iter().rev().find(|j| j.pull < 0.0);
     let words = |j: &WhyJoint| j.axis.replace('.', " ");

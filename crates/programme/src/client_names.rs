@@ -77,7 +77,7 @@ impl Finder<'_> {
                 || first.len() >= 2 && first.len() <= 5 && full.to_lowercase().starts_with(&first)
         };
         let near = nearest(day, &WEEKDAYS);
-        if !WEEKDAYS.iter().any(|w| is(w)) && !near.is_empty() {
+        if !WEEKDAYS.iter().any(is) && !near.is_empty() {
             self.problem(at, format!("no day called \"{day}\""), "a weekday, or the day's name in the plan", near);
         }
     }

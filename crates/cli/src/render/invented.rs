@@ -149,7 +149,7 @@ pub fn why() -> Why {
         class: Class::Little,
         stimulus: r(0.05, 0.12, 0.2),
         finding:
-            "semitendinosus gets little (0.12 of its best): hip extension asks for it, but the knee takes 86 % of \
+            "semitendinosus gets little (0.12 of its reference movement): hip extension asks for it, but the knee takes 86 % of \
                   that call away, because it must make knee extension and the head works against that."
                 .into(),
         activation: 0.08,
