@@ -281,7 +281,7 @@ fn a_ranking_draws_what_is_worth_reading_and_says_how_many_more() {
     let mut many = a::rank();
     let (good, little) = (many.rows[0].clone(), many.rows[many.rows.len() - 1].clone());
     assert_eq!(little.class, answer::Class::Little);
-    many.rows = vec![vec![good; 20], vec![little; 7]].concat();
+    many.rows = [vec![good; 20], vec![little; 7]].concat();
     let d = rank_card(&many, &Card::default());
     let has = |t: &str| d.labels.iter().any(|l| l.text == t);
     assert!(has("15") && !has("16"));

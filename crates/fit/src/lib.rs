@@ -2,12 +2,12 @@
 //! action, facts and torques; out: the same tables with better numbers, what was held out, and a page that tells all
 //! of it. Must never know: movements, programmes, files, the clock.
 //!
-//! * [`targets`]: what is fitted to;
-//! * [`unit`], [`skeleton_shift`]: what may move, and how far;
-//! * [`arms`]: the fit of paths;
-//! * [`strength`]: the fit of lengths and tensions to torques;
-//! * [`report`]: the page;
-//! * [`solve`]: bounded least squares; [`sheet`]: tables that are edited cell by cell.
+//! * [mod@targets]: what is fitted to;
+//! * [mod@unit], [mod@skeleton_shift]: what may move, and how far;
+//! * [mod@arms]: the fit of paths;
+//! * [mod@strength]: the fit of lengths and tensions to torques;
+//! * [mod@report]: the page;
+//! * [mod@solve]: bounded least squares; [mod@sheet]: tables that are edited cell by cell.
 
 pub mod arms;
 pub mod report;

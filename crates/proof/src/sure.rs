@@ -93,7 +93,7 @@ fn kinds(rows: &[&ProofRow]) -> Vec<Agreement> {
         })
         .filter(|a| a.rows > 0)
         .collect();
-    out.sort_by_key(|r| std::cmp::Reverse(r.rows));
+    out.sort_by_key(|x| std::cmp::Reverse(x.rows));
     out
 }
 
@@ -166,7 +166,7 @@ fn misses(rows: &[&ProofRow]) -> Vec<MissClass> {
             class.kinds.push(kind);
         }
     }
-    out.sort_by_key(|r| std::cmp::Reverse(r.rows));
+    out.sort_by_key(|x| std::cmp::Reverse(x.rows));
     out
 }
 
