@@ -31,9 +31,6 @@ use stimulus::moments::net_axis_moments;
 use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
 use units::V3;
 
-/// Frames of the look that finds the load for balance.
-const COARSE_FRAMES: usize = 7;
-
 /// Whether balance found for one load holds for another, kg: 6 % of what stands on the feet, some 0.2 m from the middle
 /// of the foot, moves its centre by a centimetre.
 fn near(load_kg: f64, nominal_kg: f64, body: &Body) -> bool {
@@ -228,13 +225,8 @@ impl Library {
         frames: usize,
         scratch: &mut Scratch,
     ) -> (Rep, Solved) {
-        // A coarse look is enough to find the load that balance needs: it depends little on the posture.
-        let mut like = None;
-        let mut at = plan.balance_load_kg().map(|nominal| {
-            let rep = &*like.insert(plan.rep(body, COARSE_FRAMES, &mut scratch.posture));
-            let (_, load) = hard_set(rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
-            if load.unlimited || near(load.load, nominal, body) { nominal } else { load.load.max(1.0) }
-        });
+        let mut at = plan.balance_load_kg();
+        let mut like: Option<Rep> = None;
         let mut attempt = 0;
         loop {
             if let Some(kg) = at {
@@ -244,8 +236,9 @@ impl Library {
             let (prepared, load) = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
             match at {
                 Some(kg) if attempt < 2 && !load.unlimited && !near(load.load, kg, body) => {
-                    // Half-way: a posture that depends strongly on its load overshoots.
-                    at = Some((0.5 * (load.load + kg)).max(1.0));
+                    // The load depends little on the posture; where it depends much, a second whole step overshoots.
+                    let step = if attempt == 0 { 1.0 } else { 0.5 };
+                    at = Some((kg + step * (load.load - kg)).max(1.0));
                     like = Some(rep);
                     attempt += 1;
                 }
