@@ -9,8 +9,11 @@ use movement::catalogue::{Catalogue, CatalogueText};
 use movement::names::NameIndex;
 use movement::ranges::Ranges;
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 use stimulus::rules::Rules;
+
+/// `[draw][head]` by seed and number of draws.
+pub(crate) type MoreReferences = BTreeMap<(u64, usize), Arc<Vec<Vec<f64>>>>;
 
 /// Everything the program knows, parsed and checked.
 pub struct Library {
@@ -30,6 +33,8 @@ pub struct Library {
     /// Movements whose postures and mechanics have been checked.
     pub checked: Vec<String>,
     names: OnceLock<NameIndex>,
+    /// Reference values of draws beyond the shipped ones, by seed and number.
+    pub(crate) more_references: Mutex<MoreReferences>,
     families: BTreeMap<String, (String, OnceLock<Result<Family, String>>)>,
 }
 
@@ -165,6 +170,7 @@ impl Library {
             groups_of,
             checked,
             names: OnceLock::new(),
+            more_references: Mutex::default(),
             families,
         })
     }

@@ -30,6 +30,10 @@ impl Library {
             }
             asks.push(Ask { movement: m.id.clone(), settings: answer::Settings::new(), scene: false, ..like.clone() });
         }
+        // Once, before the movements ask for them side by side.
+        if like.draws > 0 {
+            self.reference_draws(like.seed, like.draws, &stimulus::range::Widths::default())?;
+        }
         let id = self.tables.heads[h].id.clone();
         let answers: Vec<(String, Result<Look, AskError>)> =
             asks.par_iter().map(|a| (a.movement.clone(), self.look(a))).collect();
