@@ -26,7 +26,8 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
     match toml::from_str::<toml::Table>(&text) {
         Ok(t) if t.contains_key("day") => plan(&name, bytes),
         Ok(t) if t.contains_key("lift") || t.contains_key("hold") => family(&name, &text),
-        // A file that is no TOML at all is most often a client's.
+        // No TOML at all: a movement's fields tell it from a client's file.
+        Err(_) if ["lift", "balanced", "hold"].iter().any(|w| has_field(&text, w)) => family(&name, &text),
         _ => {
             let (client, warnings) = client::read(&text, &name)?;
             client_names(&text, &name)?;
@@ -51,6 +52,14 @@ fn client_names(text: &str, name: &str) -> Result<(), Report> {
     let known = KnownNames { rules: &rules, heads: &heads, kits: &kits, equipment: &equipment, movements: &movements };
     let problems = unknown_names(text, name, &known);
     if problems.is_empty() { Ok(()) } else { Err(Report::of(problems.iter().map(client::problem).collect())) }
+}
+
+/// Whether a line gives this field or opens a table of this name.
+fn has_field(text: &str, field: &str) -> bool {
+    text.lines().any(|l| {
+        let l = l.trim_start().trim_start_matches('[');
+        l.strip_prefix(field).is_some_and(|rest| rest.trim_start().starts_with(['=', ']']))
+    })
 }
 
 fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {
