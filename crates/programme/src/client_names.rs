@@ -58,15 +58,7 @@ struct Finder<'a> {
 
 impl Finder<'_> {
     fn problem(&mut self, at: Place, what: String, expected: &str, nearest: Vec<String>) {
-        self.problems.push(Problem {
-            file: self.file.into(),
-            line: at.line,
-            column: at.column,
-            what,
-            expected: expected.into(),
-            nearest,
-            warning: false,
-        });
+        self.problems.push(at.problem(self.file, what, expected, nearest));
     }
 
     /// A plan may name its days as it likes ("Push"); a slip in a weekday is one all the same.

@@ -14,6 +14,21 @@ pub(crate) struct Place {
     pub column: usize,
 }
 
+impl Place {
+    /// What is wrong here in a file.
+    pub(crate) fn problem(self, file: &str, what: String, expected: &str, nearest: Vec<String>) -> Problem {
+        Problem {
+            file: file.into(),
+            line: self.line,
+            column: self.column,
+            what,
+            expected: expected.into(),
+            nearest,
+            warning: false,
+        }
+    }
+}
+
 /// A value with its place, whatever file it came from.
 #[derive(Clone, Debug)]
 pub(crate) struct Field {
@@ -324,15 +339,7 @@ struct Reader {
 
 impl Reader {
     fn problem(&mut self, at: Place, what: String, expected: &str, nearest: Vec<String>) {
-        self.problems.push(Problem {
-            file: self.file.clone(),
-            line: at.line,
-            column: at.column,
-            what,
-            expected: expected.into(),
-            nearest,
-            warning: false,
-        });
+        self.problems.push(at.problem(&self.file, what, expected, nearest));
     }
 
     fn wrong(&mut self, key: &str, field: &Field, expected: &str) {

@@ -1,5 +1,6 @@
 //! What the program says about a head or a joint in a posture, for whoever a case was measured on.
 
+use crate::cases::{CaseError, Row};
 use crate::posture::{Axis, Stance, midline};
 use anatomy::body::{Body, BodySpec, BodyTables, Sex, Training};
 use anatomy::heads::{HeadMask, HeadState, MuscleFrame, MuscleModel, Variation};
@@ -17,6 +18,21 @@ impl<'l> Subject<'l> {
     /// The untrained man of the muscle tables, 1.75 m and 75 kg: people in a laboratory are seldom lifters.
     pub fn table_man(library: &'l Library) -> Subject<'l> {
         Subject::of(library, Body { trained_share: 0.0, ..Body::average_man() })
+    }
+
+    /// The person a case names, made into `own`; the man of the tables where it names none.
+    ///
+    /// # Errors
+    /// As [`Subject::parse`], with the case's place.
+    pub fn of_case<'a>(
+        row: &Row,
+        man: &'a Subject<'l>,
+        own: &'a mut Option<Subject<'l>>,
+    ) -> Result<&'a Subject<'l>, CaseError> {
+        match row.optional("person") {
+            "" => Ok(man),
+            text => Ok(own.insert(Subject::parse(man.library, text).map_err(|e| row.wrong("person", e))?)),
+        }
     }
 
     fn of(library: &'l Library, body: Body) -> Subject<'l> {

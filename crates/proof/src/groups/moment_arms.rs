@@ -14,14 +14,8 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
     let rows: Vec<_> = table.cases().collect();
     rows.par_iter()
         .map(|row| {
-            let own;
-            let subject = match row.optional("person") {
-                "" => &man,
-                text => {
-                    own = Subject::parse(library, text).map_err(|e| row.wrong("person", e))?;
-                    &own
-                }
-            };
+            let mut own = None;
+            let subject = Subject::of_case(row, &man, &mut own)?;
             let heads = subject.heads(row.text("heads")?).map_err(|e| row.wrong("heads", e))?.concat();
             let axis = row.axis("axis")?;
             let arms: Vec<f64> = row.stances("posture")?.iter().map(|s| subject.arm_m(&heads, axis, s) * 1e3).collect();

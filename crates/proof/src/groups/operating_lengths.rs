@@ -15,14 +15,8 @@ pub fn judge(library: &Library, table: &Table) -> Result<Vec<ProofRow>, CaseErro
     table
         .cases()
         .map(|row| {
-            let own;
-            let subject = match row.optional("person") {
-                "" => &man,
-                text => {
-                    own = Subject::parse(library, text).map_err(|e| row.wrong("person", e))?;
-                    &own
-                }
-            };
+            let mut own = None;
+            let subject = Subject::of_case(&row, &man, &mut own)?;
             let heads = subject.heads(row.text("heads")?).map_err(|e| row.wrong("heads", e))?.concat();
             let mean = |s: &Stance, of: &dyn Fn(usize, &HeadState) -> f64| {
                 let frame = subject.frame(s);
