@@ -177,7 +177,8 @@ pub struct Hold {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Load {
-    /// `weight`, `cable`, `band`, `pad` (machine pad square to a limb), `rail` (fixed direction), `body` (own weight).
+    /// `weight`, `cable`, `band`, `lever` (a weight at the end of a bar hinged on the floor), `pad` (machine pad square
+    /// to a limb), `rail` (fixed direction), `body` (own weight).
     pub kind: Spanned<String>,
     /// `hands`, `hand`, `thorax`, `pelvis`, `thigh`, `shank`, `foot`, `head`, `upper-arm`, `forearm`, `feet`.
     #[serde(default)]
@@ -194,7 +195,10 @@ pub struct Load {
     /// Part of the load this one carries (default 1).
     #[serde(default)]
     pub share: Option<Placed>,
-    /// Pulley or anchor, world.
+    /// `other-hand`: a band held between the two hands.
+    #[serde(default)]
+    pub to: Option<Spanned<String>>,
+    /// Pulley, anchor or hinge, world.
     #[serde(default)]
     pub to_x_m: Option<Placed>,
     #[serde(default)]

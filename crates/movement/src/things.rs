@@ -71,6 +71,11 @@ impl ThingPlan {
             "kettle-bell" => Thing::KettleBell { at },
             "plate" => Thing::Plate { at, radius_m: self.size_m, axis: [1.0, 0.0, 0.0] },
             "cable" => Thing::Cable { from: at, to },
+            "band" => {
+                let g = grip_local(body);
+                let hand = |s: Side| f.at(Segment::Hand(s), &g).into();
+                Thing::Cable { from: hand(Side::Right), to: hand(Side::Left) }
+            }
             "pulley" => Thing::Pulley { at },
             "board" => Thing::Board { from: at, to, thickness_m: self.size_m, width_m: self.width_m },
             "pad" => Thing::Pad { at, radius_m: self.size_m },
