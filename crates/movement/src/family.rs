@@ -255,7 +255,7 @@ pub struct Contact {
 pub struct FreeComponent {
     /// `side-push` (two feet or hands push apart), `fore-push` (shear along the foot), `pressure` (pressure moves
     /// sideways under the foot), `bar-push` (hand along a bar), `axial-hip`, `axial-shoulder`, `trunk-stop`,
-    /// `seat-push` (a seat under a thigh).
+    /// `seat-push` (a seat under a thigh, a knee under an elbow).
     pub kind: Spanned<String>,
     /// Usual value as a ratio of the normal force or hand load.
     #[serde(default)]

@@ -350,11 +350,18 @@ impl Plan {
                 });
             }
             FreeKind::SeatPush => {
-                // How hard the seat pushes up on a thigh is settled by the thigh: a relaxed leg rests on it.
-                for c in self.contacts.iter().filter(|c| matches!(c.on, Segment::Femur(Side::Right))) {
+                // How hard the seat pushes up on a thigh is settled by the thigh: a relaxed leg rests on it. So does an arm
+                // whose elbow lies on a knee or pad.
+                let rests =
+                    |c: &&ContactPlan| matches!(c.on, Segment::Femur(Side::Right) | Segment::Forearm(Side::Right));
+                for c in self.contacts.iter().filter(rests) {
                     let Some(p) = c.points_m.first() else { continue };
                     f.free.push(Free {
-                        tag: "seat under the thigh",
+                        tag: if matches!(c.on, Segment::Femur(_)) {
+                            "seat under the thigh"
+                        } else {
+                            "rest under the elbow"
+                        },
                         action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal, zero)]),
                         span: FreeSpan::Absolute { low: 0.0, high: half },
                         cost: 1e-5,
