@@ -105,4 +105,7 @@ fn a_movement_of_the_blade_is_judged_the_way_the_blade_moves() {
     assert_eq!(axes("serratus-punch"), ["girdle.protraction"]);
     assert_eq!(axes("scapular-retraction-row"), ["girdle.retraction"]);
     assert_eq!(axes("leaning-shrug"), ["girdle.elevation", "girdle.retraction"]);
+    // Hanging, arm and blade are one chain.
+    let hang = axes("scapular-pull-up");
+    assert!(["girdle.depression", "shoulder.extension"].iter().all(|a| hang.iter().any(|h| h == a)), "{hang:?}");
 }

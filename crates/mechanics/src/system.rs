@@ -102,7 +102,9 @@ pub fn blocks(rep: &Rep, model: &MuscleModel) -> Vec<Block> {
         }
     }
     push(leg);
-    let mut arm = Vec::new();
+    // Blade and arm together: then what latissimus and pectoralis major do past the blade counts on both.
+    let one_chain = has(Joint::Girdle) && has(Joint::Shoulder);
+    let mut arm = if one_chain { girdle_rows(rep) } else { Vec::new() };
     if has(Joint::Shoulder) {
         arm.extend([Row::ShoulderX, Row::ShoulderY, Row::ShoulderZ]);
     }
@@ -122,7 +124,7 @@ pub fn blocks(rep: &Rep, model: &MuscleModel) -> Vec<Block> {
         }
     }
     push(neck);
-    if has(Joint::Girdle) {
+    if has(Joint::Girdle) && !one_chain {
         // A shrug is judged by the glide upward alone: rib cage and ligaments hold the blade in the other directions.
         out.push(Block { rows: girdle_rows(rep), ..girdle_block(model) });
     }
