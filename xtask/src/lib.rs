@@ -2,6 +2,7 @@
 //! Every check is a function of texts, so that its tests can hand it something broken.
 
 pub mod arrows;
+mod catalogue;
 pub mod code;
 pub mod fit;
 pub mod licences;

@@ -68,7 +68,8 @@ fn figures_are_written_by_ending() {
     }
     let out = folder.path().join("pictures");
     answered(&["draw", "back-squat", "--out", &out.display().to_string()]);
-    assert_eq!(std::fs::read_dir(&out).expect("made").count(), 2);
+    // Side, front, and the page that shows them.
+    assert_eq!(std::fs::read_dir(&out).expect("made").count(), 3);
 }
 
 #[test]

@@ -4,6 +4,7 @@
 pub mod arms;
 pub mod body;
 pub mod compare_card;
+pub mod fault_card;
 pub mod finding;
 pub mod font;
 pub mod geom;
@@ -24,6 +25,7 @@ pub mod words;
 
 pub use arms::{arms_card, arms_finding};
 pub use compare_card::{compare_card, rank_card};
+pub use fault_card::{FaultView, fault_card};
 pub use finding::{audit_finding, compare_finding, finding, rank_finding};
 pub use geom::View;
 pub use ledger::{Opened, ledger};

@@ -4,6 +4,7 @@
 mod data;
 mod desk;
 mod load;
+mod own;
 mod rank;
 mod reference;
 mod repeats;
@@ -11,6 +12,7 @@ mod why;
 
 pub use desk::{Resolved, Study};
 pub use load::Library;
+pub use own::{Fault, FileCheck, FileProblem, gate_bodies};
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 
 use answer::Settings;

@@ -93,12 +93,18 @@ impl Library {
         Library::with(&[])
     }
 
-    /// The shipped data and further files, given as (path, text): family files (`*.toml` with a `lift`), and tables
+    /// The shipped data and further files, given as (path, text): family files (`*.toml` with a `lift`) with the
+    /// movements they name, and tables
     /// `movements.csv`, `family_settings.csv`, `kits.csv`, `load_bands.csv` whose rows are added.
     ///
     /// # Errors
     /// Every problem of a table or file.
     pub fn with(extra: &[(String, String)]) -> Result<Library, AskError> {
+        Library::with_named(extra, true)
+    }
+
+    /// `named`: with the movements that further family files name themselves.
+    pub(crate) fn with_named(extra: &[(String, String)], named: bool) -> Result<Library, AskError> {
         let tables = AnatomyTables::parse(data::ANATOMY).map_err(|p| {
             let lines: Vec<String> = p.iter().map(|q| format!("{q:?}")).collect();
             AskError::Problem(lines.join("\n"))
@@ -113,7 +119,7 @@ impl Library {
             .filter(|l| !l.is_empty())
             .map(str::to_string)
             .collect();
-        let mut problems = Vec::new();
+        let (mut problems, mut own) = (Vec::new(), Vec::new());
         for (path, text) in extra.iter().filter(|(p, t)| p.ends_with(".toml") && t.contains("lift")) {
             match Family::parse(text, path) {
                 Ok(f) => {
@@ -121,6 +127,9 @@ impl Library {
                         settings.push('\n');
                     }
                     settings.push_str(&own_settings(&f));
+                    if named && !f.file.movement.is_empty() {
+                        own.push(("movements.csv".to_string(), crate::own::own_movements(&f.file)));
+                    }
                     families.insert(f.file.id.clone(), (text.clone(), OnceLock::new()));
                 }
                 Err(p) => problems.push(p.to_string()),
@@ -129,6 +138,7 @@ impl Library {
         if !problems.is_empty() {
             return Err(AskError::Problem(problems.join("\n")));
         }
+        let extra = &[extra, &own].concat();
         for (_, text) in extra.iter().filter(|(p, _)| p.ends_with("movements.csv")) {
             checked.extend(text.lines().skip(1).filter_map(|l| l.split(',').next()).map(str::to_string));
         }
@@ -195,6 +205,11 @@ impl Library {
         cell.get_or_init(|| Family::parse(text, &path).map_err(|p| p.to_string()))
             .as_ref()
             .map_err(|e| AskError::Problem(e.clone()))
+    }
+
+    /// Text of a family's file; empty for an unknown one.
+    pub(crate) fn family_text(&self, id: &str) -> &str {
+        self.families.get(id).map_or("", |f| f.0.as_str())
     }
 
     /// Mix up the direct and indirect lists of all movements: a test's way to show that mechanics ignores them.

@@ -11,7 +11,7 @@ use crate::posture::{Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem, Req
 use crate::ranges::Ranges;
 use crate::rep::{AppliedForce, Carrier, Free, FreeAction, FreeSpan, LoadMeaning, Rep, RepFrame};
 use crate::scope::Scope;
-use crate::things::{Anchor, ThingPlan, grip_local};
+use crate::things::{Anchor, KINDS, ThingPlan, grip_local};
 use anatomy::body::Body;
 use anatomy::skeleton::{Figure, Joint, Segment, Side, shoulder_angles};
 use answer::Settings;
@@ -390,6 +390,10 @@ pub fn plan(
             let flip = |c: &[Curve; 3]| {
                 if side == Side::Left { [c[0].clone(), c[1].clone(), c[2].scaled(-1.0)] } else { c.clone() }
             };
+            if !KINDS.contains(&t.kind.get_ref().as_str()) {
+                let what = format!("thing \"{}\": {}", t.kind.get_ref(), KINDS.join(", "));
+                r.problem(t.kind.span().start, what);
+            }
             things.push(ThingPlan {
                 kind: t.kind.get_ref().clone(),
                 anchor,

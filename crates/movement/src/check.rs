@@ -25,6 +25,13 @@ pub const SLIDE_LIMIT_M: f64 = 0.015;
 /// A free weight above two standing feet stays in a band this wide, m (vertical within ± 5 cm).
 pub const PATH_LIMIT_M: f64 = 0.10;
 
+/// A sole that carries is no further than this above what it stands on, m (heels raised on their balls excepted by the
+/// place of the pressure).
+pub const FLOAT_LIMIT_M: f64 = 0.06;
+/// The middle line of a thigh or shank is no nearer to the middle of a bar than this, m: half a bar and a little bone (own
+/// estimate; a bar drawn up along the shins comes to 25 mm).
+pub const BAR_LIMIT_M: f64 = 0.02;
+
 /// What kind of rule a finding breaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum What {
@@ -36,6 +43,8 @@ pub enum What {
     FootSlides,
     ThroughFloor,
     ThroughBench,
+    FootFloats,
+    BarThroughBody,
     NotFinite,
 }
 
@@ -47,6 +56,8 @@ pub struct Finding {
     pub size: f64,
     /// 0 = start, 1 = turn.
     pub phase: f64,
+    /// Axis, requirement or named point it is about; empty where it is about the whole.
+    pub name: String,
     pub text: String,
 }
 
@@ -58,8 +69,8 @@ impl Worst {
     fn add(&mut self, what: What, name: &str, size: f64, phase: f64, text: impl FnOnce() -> String) {
         match self.0.iter_mut().find(|(n, f)| n == name && f.what == what) {
             Some((_, f)) if f.size >= size => {}
-            Some((_, f)) => *f = Finding { what, size, phase, text: text() },
-            None => self.0.push((name.into(), Finding { what, size, phase, text: text() })),
+            Some((_, f)) => *f = Finding { what, size, phase, name: name.into(), text: text() },
+            None => self.0.push((name.into(), Finding { what, size, phase, name: name.into(), text: text() })),
         }
     }
 }
@@ -73,17 +84,23 @@ pub fn check(plan: &Plan, rep: &Rep, body: &Body, ranges: &Ranges) -> Vec<Findin
             out.add(What::NotFinite, "miss", f64::INFINITY, f.phase, || "the posture is not a number".into());
             continue;
         }
+        let named = |i: usize| plan.problem.required.get(i).map_or("", |q| q.name.as_str());
         if f.miss_m > PLACE_LIMIT_M {
-            out.add(What::RequiredPlace, "", f.miss_m - PLACE_LIMIT_M, f.phase, || {
-                format!("misses a required place by {:.0} mm", f.miss_m * 1e3)
+            let name = named(f.miss_m_of);
+            out.add(What::RequiredPlace, name, f.miss_m - PLACE_LIMIT_M, f.phase, || {
+                format!("out of reach: {name} is missed by {:.0} mm", f.miss_m * 1e3)
             });
         }
         if f.miss_rad > ANGLE_LIMIT_RAD {
-            out.add(What::RequiredAngle, "", f.miss_rad - ANGLE_LIMIT_RAD, f.phase, || {
-                format!("misses a required angle by {:.0} degrees", deg(f.miss_rad))
+            let name = named(f.miss_rad_of);
+            out.add(What::RequiredAngle, name, f.miss_rad - ANGLE_LIMIT_RAD, f.phase, || {
+                format!("{name} cannot be had together with the rest: missed by {:.0} degrees", deg(f.miss_rad))
             });
         }
         places(plan, f, body, &mut out);
+        let sides: &[Side] = if rep.symmetric { &[Side::Right] } else { &Side::BOTH };
+        feet_on_ground(plan, f, body, sides, &mut out);
+        bar_clear_of_body(plan, f, body, sides, &mut out);
         balance(plan, f, body, &mut out);
     }
     feet_stay(rep, &mut out);
@@ -214,5 +231,64 @@ fn load_path(rep: &Rep, out: &mut Worst) {
         out.add(What::LoadPath, "", high - low - PATH_LIMIT_M, 0.0, || {
             format!("the load wanders {:.0} mm forward and back", (high - low) * 1e3)
         });
+    }
+}
+
+/// A standing foot that carries stands on something: the floor, a block, a board.
+fn feet_on_ground(plan: &Plan, f: &RepFrame, body: &Body, sides: &[Side], out: &mut Worst) {
+    for c in &f.carriers {
+        let Segment::Foot(side) = c.on else { continue };
+        if !sides.contains(&side) || !c.push_only || c.direction.y < 0.95 || c.at_m.y < FLOAT_LIMIT_M {
+            continue;
+        }
+        let under = |t: &crate::things::ThingPlan| {
+            let (x, y) = (c.at_m.x, c.at_m.y);
+            match t.draw(f.phase, &f.figure, body) {
+                Some(Thing::Block { at, half_length_m, height_m, .. }) => {
+                    (x - at[0]).abs() < half_length_m + 0.15 && (y - at[1] - height_m).abs() < FLOAT_LIMIT_M
+                }
+                Some(Thing::Board { from, to, thickness_m, .. }) => near_line(from, to, x, y) < thickness_m + 0.05,
+                Some(Thing::Slab { from, to }) => near_line(from, to, x, y) < 0.08,
+                Some(Thing::Pad { at, radius_m }) => (x - at[0]).hypot(y - at[1]) < radius_m + 0.08,
+                _ => false,
+            }
+        };
+        if !plan.things.iter().any(under) {
+            let name = if side == Side::Right { "ball-right" } else { "ball-left" };
+            out.add(What::FootFloats, name, c.at_m.y, f.phase, || {
+                format!("a foot that carries floats {:.0} mm above the floor with nothing under it", c.at_m.y * 1e3)
+            });
+        }
+    }
+}
+
+/// Distance in the picture from the side of (x, y) from a line piece, m.
+fn near_line(from: [f64; 3], to: [f64; 3], x: f64, y: f64) -> f64 {
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let u = (((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy).max(1e-9)).clamp(0.0, 1.0);
+    (x - from[0] - u * dx).hypot(y - from[1] - u * dy)
+}
+
+/// A long bar across the body passes outside thighs, shanks and trunk.
+fn bar_clear_of_body(plan: &Plan, f: &RepFrame, body: &Body, sides: &[Side], out: &mut Worst) {
+    let all = points(f, body);
+    for t in &plan.things {
+        let Some(Thing::Bar { at, half_length_m, .. }) = t.draw(f.phase, &f.figure, body) else { continue };
+        for (a, b, words) in [("hip", "knee", "thigh"), ("knee", "ankle", "shank")] {
+            for side in sides.iter().map(|s| if *s == Side::Right { "right" } else { "left" }) {
+                let (Some(p), Some(q)) = (all.get(&format!("{a}-{side}")), all.get(&format!("{b}-{side}"))) else {
+                    continue;
+                };
+                if (p[2] - at[2]).abs() > half_length_m || (q[2] - at[2]).abs() > half_length_m {
+                    continue;
+                }
+                let off = near_line(*p, *q, at[0], at[1]);
+                if off < BAR_LIMIT_M {
+                    out.add(What::BarThroughBody, &format!("{b}-{side}"), BAR_LIMIT_M - off, f.phase, || {
+                        format!("the bar passes through the {words}: {:.0} mm from its middle", off * 1e3)
+                    });
+                }
+            }
+        }
     }
 }

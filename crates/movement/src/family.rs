@@ -101,6 +101,53 @@ pub struct FamilyFile {
     /// Settings beside the shared table, for families a coach adds.
     #[serde(default)]
     pub settings: BTreeMap<String, OwnSetting>,
+    /// Movements that the file itself names, for families a coach adds.
+    #[serde(default)]
+    pub movement: Vec<OwnMovement>,
+}
+
+/// A movement of the file's family: what a row of the shared table says of the others.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OwnMovement {
+    pub id: Spanned<String>,
+    pub name: String,
+    /// What differs from the family's defaults.
+    #[serde(default)]
+    pub settings: BTreeMap<String, Placed>,
+    /// Words of `kits.csv`; `body-weight` where nothing is needed.
+    #[serde(default)]
+    pub equipment: Vec<String>,
+    /// `bilateral` (default), `unilateral`, `alternating`.
+    #[serde(default)]
+    pub sides: Option<Spanned<String>>,
+    /// Further names as they stand in sheets.
+    #[serde(default)]
+    pub aliases: Vec<String>,
+    /// Muscles for the column of the counting convention; the mechanics does not read them.
+    #[serde(default)]
+    pub direct: Vec<String>,
+    #[serde(default)]
+    pub indirect: Vec<String>,
+    #[serde(default)]
+    pub cautions: Vec<String>,
+}
+
+impl OwnMovement {
+    /// The family with its default settings.
+    pub fn named(id: &str, name: &str) -> OwnMovement {
+        OwnMovement {
+            id: Spanned::new(0..0, id.into()),
+            name: name.into(),
+            settings: BTreeMap::new(),
+            equipment: Vec::new(),
+            sides: None,
+            aliases: Vec::new(),
+            direct: Vec::new(),
+            indirect: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
 }
 
 /// A setting defined in the file itself.

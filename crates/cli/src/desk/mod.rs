@@ -152,6 +152,17 @@ impl Desk {
         Ok(rows)
     }
 
+    /// A movement's line of the list; its id alone where the list has no line (a word that was read as a movement).
+    pub fn movement_row(&self, id: &str) -> MovementRow {
+        self.library.movements().into_iter().find(|r| r.id == id).unwrap_or_else(|| MovementRow {
+            id: id.into(),
+            name: id.into(),
+            family: "other".into(),
+            equipment: Vec::new(),
+            settings: answer::Settings::new(),
+        })
+    }
+
     /// An answer as one SVG.
     pub fn figure(&self, drawn: Drawn) -> Result<String, Report> {
         let card = Card::default();
@@ -192,6 +203,19 @@ impl Desk {
 /// An SVG as a PNG of its own size.
 pub fn png(svg: &str) -> Result<Vec<u8>, Report> {
     figure::png::png(svg, figure::png::Size::Own).map_err(|e| Report::internal(e.to_string()))
+}
+
+/// A movement file that begins as a copy of a family.
+pub fn movement_template(family: &str) -> Result<String, Report> {
+    let desk = Desk::plain()?;
+    let known: Vec<&str> = desk.library.family_ids().collect();
+    let plain = |t: &str| t.to_lowercase().replace([' ', '_'], "-");
+    let Some(id) = known.iter().find(|k| plain(k) == plain(family)) else {
+        let problem =
+            Problem::error("FAMILY", format!("no family called \"{family}\"")).nearest(nearest(family, &known));
+        return Err(problem.remedy("lengthwise movements lists them").into());
+    };
+    desk.library.own_file(id).map_err(|e| Report::internal(e.to_string()))
 }
 
 /// The commented client file.

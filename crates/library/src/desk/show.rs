@@ -248,7 +248,7 @@ impl Library {
         String::new()
     }
 
-    pub(super) fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
+    pub(crate) fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
         let mut sc = scene(&s.plan, &s.rep, &s.body);
         sc.hardest_frame = s.solved.load.sticking;
         let joints: Vec<(Joint, &str)> = [
