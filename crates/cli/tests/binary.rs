@@ -261,7 +261,7 @@ fn a_family_is_drawn_with_a_page_that_shows_it() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     let page = std::fs::read_to_string(folder.path().join("out/index.html")).expect("written");
     let pictures = page.matches("<img").count();
-    assert!(pictures >= 6 && pictures % 2 == 0, "{pictures}");
+    assert!(pictures >= 6 && pictures.is_multiple_of(2), "{pictures}");
     for name in page.split("src=\"").skip(1).filter_map(|s| s.split('"').next()) {
         assert!(folder.path().join("out").join(name).is_file(), "{name}");
     }
