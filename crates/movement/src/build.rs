@@ -119,7 +119,8 @@ struct ContactPlan {
     points_m: Vec<V3>,
     normal: V3,
     shear: f64,
-    readiness: f64,
+    /// Over the rep; 0 where it does not touch.
+    readiness: Curve,
     /// Largest ratio of shear to normal force.
     friction: f64,
 }
@@ -210,10 +211,18 @@ pub fn plan(
     let sides: &[Side] = if symmetric { &[Side::Right] } else { &Side::BOTH };
     let mut solved: Vec<(String, Vec<Side>)> = Vec::new();
     for word in &file.solve {
-        let (name, side) = match word.get_ref().split_once(' ') {
+        // "knee left when TEST": a coordinate that only some variants of the family leave to the solver.
+        let (coordinate, test) = match word.get_ref().split_once(" when ") {
+            Some((c, t)) => (c, Some(t)),
+            None => (word.get_ref().as_str(), None),
+        };
+        if test.is_some_and(|t| r.number_at(&Formula::Text(t.into()), word.span().start) == 0.0) {
+            continue;
+        }
+        let (name, side) = match coordinate.split_once(' ') {
             Some((n, "right")) => (n, vec![Side::Right]),
             Some((n, "left")) => (n, vec![Side::Left]),
-            _ => (word.get_ref().as_str(), sides.to_vec()),
+            _ => (coordinate, sides.to_vec()),
         };
         solved.push((name.to_string(), side.clone()));
         let before = problem.dofs.len();

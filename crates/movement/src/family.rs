@@ -66,6 +66,7 @@ pub struct FamilyFile {
     #[serde(default)]
     pub begin: Option<Spanned<String>>,
     /// Coordinates the solver may move: `root`, `root.lean`, `hip`, `knee`, `ankle`, `lumbar`, `shoulder`, `elbow`, …
+    /// One side alone is `knee left`; one variant of the family alone is `hip when TEST`.
     #[serde(default)]
     pub solve: Vec<Spanned<String>>,
     /// Named helpers.
@@ -238,9 +239,10 @@ pub struct Contact {
     #[serde(default)]
     pub friction: Option<Placed>,
     /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
-    /// 0 = a place only, for a free component such as `seat-push`.
+    /// 0 = a place only, for a free component such as `seat-push`. Over the rep it may fall to 0: a back that leaves
+    /// the floor.
     #[serde(default)]
-    pub readiness: Option<Placed>,
+    pub readiness: Option<Track>,
     #[serde(default)]
     pub when: Option<Placed>,
 }

@@ -162,7 +162,11 @@ impl Plan {
                 mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
             });
         }
-        for c in self.contacts.iter().filter(|c| c.readiness > 0.0) {
+        for c in &self.contacts {
+            let readiness = c.readiness.at(f.phase);
+            if readiness <= 0.0 {
+                continue;
+            }
             let fore = {
                 let x = match c.on {
                     Segment::Foot(_) => fig.pose(c.on).turn(&V3::x()),
@@ -176,10 +180,10 @@ impl Plan {
                 let mut add = |direction: V3, push_only: bool, reluctance: f64| {
                     f.carriers.push(Carrier { contact: c.id, on: c.on, at_m, direction, push_only, reluctance });
                 };
-                add(c.normal, true, 1.0 / c.readiness);
+                add(c.normal, true, 1.0 / readiness);
                 if c.shear > 0.0 {
-                    add(fore, false, 1.0 / (c.shear * c.readiness));
-                    add(side, false, 1.0 / (c.shear * c.readiness));
+                    add(fore, false, 1.0 / (c.shear * readiness));
+                    add(side, false, 1.0 / (c.shear * readiness));
                 }
             }
         }
