@@ -117,12 +117,21 @@ struct ContactPlan {
     id: usize,
     on: Segment,
     points_m: Vec<V3>,
-    normal: V3,
+    /// Direction of the push over the rep, world, of any length.
+    normal: [Curve; 3],
     shear: f64,
     /// Over the rep; 0 where it does not touch.
     readiness: Curve,
     /// Largest ratio of shear to normal force.
     friction: f64,
+}
+
+impl ContactPlan {
+    /// Unit direction of the push at a phase, world; up where the file gives none.
+    fn normal_at(&self, phase: f64) -> V3 {
+        let [x, y, z] = self.normal.each_ref().map(|c| c.at(phase));
+        V3::new(x, y, z).try_normalize(1e-9).unwrap_or(V3::y())
+    }
 }
 
 #[derive(Clone, Debug)]

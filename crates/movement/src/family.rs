@@ -229,9 +229,9 @@ pub struct Contact {
     pub y_m: Option<Placed>,
     #[serde(default)]
     pub z_m: Option<Placed>,
-    /// Direction of the support's push, world (default up).
+    /// Direction of the support's push, world (default up); over the rep for straps that swing.
     #[serde(default)]
-    pub normal: Option<[Placed; 3]>,
+    pub normal: Option<[Track; 3]>,
     /// How readily it carries shear compared with normal force: 0 (default) none, 1 as readily.
     #[serde(default)]
     pub shear: Option<Placed>,
