@@ -117,11 +117,21 @@ struct ContactPlan {
     id: usize,
     on: Segment,
     points_m: Vec<V3>,
-    normal: V3,
+    /// Direction of the push over the rep, world, of any length.
+    normal: [Curve; 3],
     shear: f64,
-    readiness: f64,
+    /// Over the rep; 0 where it does not touch.
+    readiness: Curve,
     /// Largest ratio of shear to normal force.
     friction: f64,
+}
+
+impl ContactPlan {
+    /// Unit direction of the push at a phase, world; up where the file gives none.
+    fn normal_at(&self, phase: f64) -> V3 {
+        let [x, y, z] = self.normal.each_ref().map(|c| c.at(phase));
+        V3::new(x, y, z).try_normalize(1e-9).unwrap_or(V3::y())
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -210,10 +220,18 @@ pub fn plan(
     let sides: &[Side] = if symmetric { &[Side::Right] } else { &Side::BOTH };
     let mut solved: Vec<(String, Vec<Side>)> = Vec::new();
     for word in &file.solve {
-        let (name, side) = match word.get_ref().split_once(' ') {
+        // "knee left when TEST": a coordinate that only some variants of the family leave to the solver.
+        let (coordinate, test) = match word.get_ref().split_once(" when ") {
+            Some((c, t)) => (c, Some(t)),
+            None => (word.get_ref().as_str(), None),
+        };
+        if test.is_some_and(|t| r.number_at(&Formula::Text(t.into()), word.span().start) == 0.0) {
+            continue;
+        }
+        let (name, side) = match coordinate.split_once(' ') {
             Some((n, "right")) => (n, vec![Side::Right]),
             Some((n, "left")) => (n, vec![Side::Left]),
-            _ => (word.get_ref().as_str(), sides.to_vec()),
+            _ => (coordinate, sides.to_vec()),
         };
         solved.push((name.to_string(), side.clone()));
         let before = problem.dofs.len();

@@ -10,6 +10,7 @@ use crate::things::Anchor;
 use anatomy::body::Body;
 use anatomy::skeleton::{Segment, Side};
 use answer::Thing;
+use std::collections::BTreeMap;
 use units::{V3, deg};
 
 /// Required places are met within this, m.
@@ -197,11 +198,14 @@ fn stands_with_free_weight(f: &RepFrame) -> bool {
 }
 
 fn feet_stay(rep: &Rep, out: &mut Worst) {
-    let Some(first) = rep.frames.first() else { return };
+    // Place of each component where it first carries: a support may begin or end during the rep.
+    let mut first: BTreeMap<(usize, usize), V3> = BTreeMap::new();
     for f in &rep.frames {
-        for (a, b) in first.carriers.iter().zip(&f.carriers) {
-            let moved = (a.at_m - b.at_m).norm();
-            if matches!(a.on, Segment::Foot(_)) && moved > SLIDE_LIMIT_M {
+        let mut seen: BTreeMap<usize, usize> = BTreeMap::new();
+        for c in &f.carriers {
+            let nth = seen.entry(c.contact).and_modify(|n| *n += 1).or_insert(0);
+            let moved = (*first.entry((c.contact, *nth)).or_insert(c.at_m) - c.at_m).norm();
+            if matches!(c.on, Segment::Foot(_)) && moved > SLIDE_LIMIT_M {
                 out.add(What::FootSlides, "", moved - SLIDE_LIMIT_M, f.phase, || {
                     format!("a foot that carries moves {:.0} mm", moved * 1e3)
                 });

@@ -66,6 +66,7 @@ pub struct FamilyFile {
     #[serde(default)]
     pub begin: Option<Spanned<String>>,
     /// Coordinates the solver may move: `root`, `root.lean`, `hip`, `knee`, `ankle`, `lumbar`, `shoulder`, `elbow`, …
+    /// One side alone is `knee left`; one variant of the family alone is `hip when TEST`.
     #[serde(default)]
     pub solve: Vec<Spanned<String>>,
     /// Named helpers.
@@ -275,9 +276,9 @@ pub struct Contact {
     pub y_m: Option<Placed>,
     #[serde(default)]
     pub z_m: Option<Placed>,
-    /// Direction of the support's push, world (default up).
+    /// Direction of the support's push, world (default up); over the rep for straps that swing.
     #[serde(default)]
-    pub normal: Option<[Placed; 3]>,
+    pub normal: Option<[Track; 3]>,
     /// How readily it carries shear compared with normal force: 0 (default) none, 1 as readily.
     #[serde(default)]
     pub shear: Option<Placed>,
@@ -285,9 +286,10 @@ pub struct Contact {
     #[serde(default)]
     pub friction: Option<Placed>,
     /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
-    /// 0 = a place only, for a free component such as `seat-push`.
+    /// 0 = a place only, for a free component such as `seat-push`. Over the rep it may fall to 0: a back that leaves
+    /// the floor.
     #[serde(default)]
-    pub readiness: Option<Placed>,
+    pub readiness: Option<Track>,
     #[serde(default)]
     pub when: Option<Placed>,
 }

@@ -4,6 +4,7 @@ use super::*;
 use crate::repeats::without_repeats;
 use anatomy::skeleton::Side;
 use answer::{Scene, SceneFrame};
+use movement::catalogue::LoadBand;
 use movement::rep::{AppliedForce, RepFrame};
 
 impl Library {
@@ -234,7 +235,11 @@ impl Library {
     /// Compare the load with what coaches see (load bands of trained people).
     pub(super) fn load_note(&self, s: &Study) -> String {
         let load = s.solved.load.load;
-        let Some(b) = self.catalogue.load_bands.iter().find(|b| b.movement == s.resolved.id) else {
+        // A band holds for the settings it names; of several the one that names most.
+        let holds = |b: &&LoadBand| {
+            b.movement == s.resolved.id && b.settings.iter().all(|(k, v)| s.resolved.settings.get(k) == Some(v))
+        };
+        let Some(b) = self.catalogue.load_bands.iter().filter(holds).max_by_key(|b| b.settings.len()) else {
             return String::new();
         };
         if load < b.low || load > b.high {

@@ -162,24 +162,29 @@ impl Plan {
                 mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
             });
         }
-        for c in self.contacts.iter().filter(|c| c.readiness > 0.0) {
+        for c in &self.contacts {
+            let readiness = c.readiness.at(f.phase);
+            if readiness <= 0.0 {
+                continue;
+            }
+            let normal = c.normal_at(f.phase);
             let fore = {
                 let x = match c.on {
                     Segment::Foot(_) => fig.pose(c.on).turn(&V3::x()),
                     _ => V3::x(),
                 };
-                (x - c.normal * x.dot(&c.normal)).try_normalize(1e-6).unwrap_or(V3::x())
+                (x - normal * x.dot(&normal)).try_normalize(1e-6).unwrap_or(V3::x())
             };
-            let side = c.normal.cross(&fore);
+            let side = normal.cross(&fore);
             for p in &c.points_m {
                 let at_m = fig.at(c.on, p);
                 let mut add = |direction: V3, push_only: bool, reluctance: f64| {
                     f.carriers.push(Carrier { contact: c.id, on: c.on, at_m, direction, push_only, reluctance });
                 };
-                add(c.normal, true, 1.0 / c.readiness);
+                add(normal, true, 1.0 / readiness);
                 if c.shear > 0.0 {
-                    add(fore, false, 1.0 / (c.shear * c.readiness));
-                    add(side, false, 1.0 / (c.shear * c.readiness));
+                    add(fore, false, 1.0 / (c.shear * readiness));
+                    add(side, false, 1.0 / (c.shear * readiness));
                 }
             }
         }
@@ -220,7 +225,9 @@ impl Plan {
                 (per_load_n > 0.0).then_some(FreeSpan::OfLoad { usual, half, constant_n, per_load_n })
             }
         };
-        let sole_up = |s: Side| foot(s).map_or_else(|| fig.pose(Segment::Foot(s)).turn(&V3::y()), |c| c.normal);
+        let phase = f.phase;
+        let sole_up =
+            |s: Side| foot(s).map_or_else(|| fig.pose(Segment::Foot(s)).turn(&V3::y()), |c| c.normal_at(phase));
         match free.kind {
             FreeKind::SidePush => {
                 let Some(span) = foot_span(usual, f) else { return };
@@ -342,7 +349,7 @@ impl Plan {
                     let Some(p) = c.points_m.first() else { continue };
                     f.free.push(Free {
                         tag: "seat under the thigh",
-                        action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal, zero)]),
+                        action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal_at(phase), zero)]),
                         span: FreeSpan::Absolute { low: 0.0, high: half },
                         cost: 1e-5,
                         rebalance: false,

@@ -417,11 +417,15 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
     let x = c.x_m.as_ref().map(|f| r.number(f));
     let y = c.y_m.as_ref().map(|f| r.number(f));
     let z = c.z_m.as_ref().map(|f| r.number(f));
-    let normal = c.normal.as_ref().map_or(V3::y(), |n| {
-        V3::new(r.number(&n[0]), r.number(&n[1]), r.number(&n[2])).try_normalize(1e-9).unwrap_or(V3::y())
-    });
+    let normal = match &c.normal {
+        Some([x, y, z]) => [r.curve(x), r.curve(y), r.curve(z)],
+        None => [0.0, 1.0, 0.0].map(Curve::constant),
+    };
     let shear = r.number_or(&c.shear, 0.0);
-    let readiness = r.number_or(&c.readiness, 1.0).max(0.0);
+    let readiness = match &c.readiness {
+        Some(t) => Curve(r.curve(t).0.iter().map(|v| v.max(0.0)).collect()),
+        None => Curve::constant(1.0),
+    };
     // Rubber on rubber or iron: definitions of the contact rules (from memory, order of magnitude).
     let friction = r.number_or(&c.friction, 0.6).max(0.0);
     let body = r.body;
@@ -450,6 +454,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
                 return;
             }
         };
+        let (normal, readiness) = (normal.clone(), readiness.clone());
         out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness, friction });
     }
 }
