@@ -102,7 +102,9 @@ pub fn blocks(rep: &Rep, model: &MuscleModel) -> Vec<Block> {
         }
     }
     push(leg);
-    let mut arm = Vec::new();
+    // Blade and arm together: then what latissimus and pectoralis major do past the blade counts on both.
+    let one_chain = has(Joint::Girdle) && has(Joint::Shoulder);
+    let mut arm = if one_chain { girdle_rows(rep) } else { Vec::new() };
     if has(Joint::Shoulder) {
         arm.extend([Row::ShoulderX, Row::ShoulderY, Row::ShoulderZ]);
     }
@@ -122,11 +124,29 @@ pub fn blocks(rep: &Rep, model: &MuscleModel) -> Vec<Block> {
         }
     }
     push(neck);
-    if has(Joint::Girdle) {
+    if has(Joint::Girdle) && !one_chain {
         // A shrug is judged by the glide upward alone: rib cage and ligaments hold the blade in the other directions.
-        out.push(Block { rows: vec![Row::GirdleElevation], ..girdle_block(model) });
+        out.push(Block { rows: girdle_rows(rep), ..girdle_block(model) });
     }
     out
+}
+
+/// Ways in which the blade is moved on purpose: up and down, or round the ribs. A way that moves less than half as far as
+/// the other is held by rib cage and ligaments.
+fn girdle_rows(rep: &Rep) -> Vec<Row> {
+    let span = |angle: fn(&anatomy::skeleton::Girdle) -> f64| {
+        let of = || rep.frames.iter().map(|f| angle(&f.posture.right.girdle));
+        of().fold(f64::NEG_INFINITY, f64::max) - of().fold(f64::INFINITY, f64::min)
+    };
+    let (up, round) = (span(|g| g.elevation_rad), span(|g| g.protraction_rad));
+    let mut rows = Vec::new();
+    if up >= 0.5 * round {
+        rows.push(Row::GirdleElevation);
+    }
+    if round > 0.5 * up {
+        rows.push(Row::GirdleProtraction);
+    }
+    rows
 }
 
 /// The gliding girdle: its own muscles only, against the outside load on the arm. Counting what latissimus and pectoralis

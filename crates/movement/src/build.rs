@@ -78,6 +78,10 @@ enum Line {
     Towards(V3),
     /// Stretches: force grows with length from the shortest frame on; (anchor, slack m).
     Band(V3, f64),
+    /// A band between this hand and the other one.
+    BandTo(Segment, V3),
+    /// A weight at the end of a bar hinged here: its part square to the bar; the hinge carries the rest.
+    Lever(V3),
     InSegment(V3),
     World(V3),
 }
@@ -86,7 +90,10 @@ impl Line {
     /// Both end at the same pulley or anchor.
     fn same_end(&self, other: &Line) -> bool {
         match (self, other) {
-            (Line::Towards(a) | Line::Band(a, _), Line::Towards(b) | Line::Band(b, _)) => a == b,
+            (
+                Line::Towards(a) | Line::Band(a, _) | Line::Lever(a),
+                Line::Towards(b) | Line::Band(b, _) | Line::Lever(b),
+            ) => a == b,
             _ => false,
         }
     }

@@ -225,7 +225,8 @@ pub struct Hold {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Load {
-    /// `weight`, `cable`, `band`, `pad` (machine pad square to a limb), `rail` (fixed direction), `body` (own weight).
+    /// `weight`, `cable`, `band`, `lever` (a weight at the end of a bar hinged on the floor), `pad` (machine pad square
+    /// to a limb), `rail` (fixed direction), `body` (own weight).
     pub kind: Spanned<String>,
     /// `hands`, `hand`, `thorax`, `pelvis`, `thigh`, `shank`, `foot`, `head`, `upper-arm`, `forearm`, `feet`.
     #[serde(default)]
@@ -242,7 +243,10 @@ pub struct Load {
     /// Part of the load this one carries (default 1).
     #[serde(default)]
     pub share: Option<Placed>,
-    /// Pulley or anchor, world.
+    /// `other-hand`: a band held between the two hands.
+    #[serde(default)]
+    pub to: Option<Spanned<String>>,
+    /// Pulley, anchor or hinge, world.
     #[serde(default)]
     pub to_x_m: Option<Placed>,
     #[serde(default)]
@@ -300,7 +304,7 @@ pub struct Contact {
 pub struct FreeComponent {
     /// `side-push` (two feet or hands push apart), `fore-push` (shear along the foot), `pressure` (pressure moves
     /// sideways under the foot), `bar-push` (hand along a bar), `axial-hip`, `axial-shoulder`, `trunk-stop`,
-    /// `seat-push` (a seat under a thigh).
+    /// `seat-push` (a seat under a thigh, a knee under an elbow).
     pub kind: Spanned<String>,
     /// Usual value as a ratio of the normal force or hand load.
     #[serde(default)]

@@ -7,8 +7,21 @@ use answer::Thing;
 use units::V3;
 
 /// Kinds of things that can be drawn.
-pub const KINDS: [&str; 12] =
-    ["bar", "dumb-bell", "kettle-bell", "plate", "disc", "cable", "pulley", "board", "pad", "rail", "block", "slab"];
+pub const KINDS: [&str; 13] = [
+    "bar",
+    "dumb-bell",
+    "kettle-bell",
+    "plate",
+    "disc",
+    "cable",
+    "pulley",
+    "band",
+    "board",
+    "pad",
+    "rail",
+    "block",
+    "slab",
+];
 
 /// Where a thing's coordinates start.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -76,6 +89,11 @@ impl ThingPlan {
             "plate" => Thing::Plate { at, radius_m: self.size_m, axis: [1.0, 0.0, 0.0] },
             "disc" => Thing::Plate { at, radius_m: self.size_m, axis: [0.0, 0.0, 1.0] },
             "cable" => Thing::Cable { from: at, to },
+            "band" => {
+                let g = grip_local(body);
+                let hand = |s: Side| f.at(Segment::Hand(s), &g).into();
+                Thing::Cable { from: hand(Side::Right), to: hand(Side::Left) }
+            }
             "pulley" => Thing::Pulley { at },
             "board" => Thing::Board { from: at, to, thickness_m: self.size_m, width_m: self.width_m },
             "pad" => Thing::Pad { at, radius_m: self.size_m },

@@ -123,6 +123,10 @@ impl Plan {
                     let d = (to - at).norm();
                     (lo.min(d), hi.max(d))
                 }),
+                Line::BandTo(other, local) => frames.iter().fold((f64::INFINITY, 0.0f64), |(lo, hi), f| {
+                    let d = (f.figure.at(*other, local) - f.figure.at(l.on, &l.local_m)).norm();
+                    (lo.min(d), hi.max(d))
+                }),
                 _ => (0.0, 0.0),
             })
             .collect()
@@ -144,11 +148,20 @@ impl Plan {
             let (direction, scale) = match &l.line {
                 Line::Down => (-V3::y(), 1.0),
                 Line::Towards(to) => (unit(to - pull_m), 1.0),
-                Line::Band(to, _) => {
+                Line::Band(..) | Line::BandTo(..) => {
                     // Rest length a fifth below the shortest length of the rep: the band is never slack (own estimate).
                     let rest = 0.8 * shortest;
-                    let d = to - pull_m;
+                    let d = match &l.line {
+                        Line::Band(to, _) => to - pull_m,
+                        Line::BandTo(other, local) => fig.at(*other, local) - pull_m,
+                        _ => V3::zeros(),
+                    };
                     (unit(d), ((d.norm() - rest) / (longest - rest).max(1e-6)).max(0.0))
+                }
+                Line::Lever(hinge) => {
+                    let along = unit(pull_m - hinge);
+                    let square = -V3::y() + along * along.y;
+                    (unit(square), square.norm())
                 }
                 Line::InSegment(d) => (fig.pose(l.on).turn(d), 1.0),
                 Line::World(d) => (*d, 1.0),
@@ -157,9 +170,9 @@ impl Plan {
             f.forces.push(AppliedForce {
                 on: l.on,
                 at_m,
-                constant_n: direction * l.constant_n,
+                constant_n: direction * (l.constant_n * scale),
                 per_load_n: per_load,
-                mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
+                mass_per_load_kg: if matches!(l.line, Line::Down | Line::Lever(_)) { l.share } else { 0.0 },
             });
         }
         for c in &self.contacts {
@@ -344,11 +357,18 @@ impl Plan {
                 });
             }
             FreeKind::SeatPush => {
-                // How hard the seat pushes up on a thigh is settled by the thigh: a relaxed leg rests on it.
-                for c in self.contacts.iter().filter(|c| matches!(c.on, Segment::Femur(Side::Right))) {
+                // How hard the seat pushes up on a thigh is settled by the thigh: a relaxed leg rests on it. So does an arm
+                // whose elbow lies on a knee or pad.
+                let rests =
+                    |c: &&ContactPlan| matches!(c.on, Segment::Femur(Side::Right) | Segment::Forearm(Side::Right));
+                for c in self.contacts.iter().filter(rests) {
                     let Some(p) = c.points_m.first() else { continue };
                     f.free.push(Free {
-                        tag: "seat under the thigh",
+                        tag: if matches!(c.on, Segment::Femur(_)) {
+                            "seat under the thigh"
+                        } else {
+                            "rest under the elbow"
+                        },
                         action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal_at(phase), zero)]),
                         span: FreeSpan::Absolute { low: 0.0, high: half },
                         cost: 1e-5,

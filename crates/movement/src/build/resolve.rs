@@ -109,6 +109,7 @@ pub(super) fn load_unit(kinds: &BTreeSet<&str>, loads: &[LoadPlan], body_weight:
         _ if kinds.contains("rail") => "kg along its path".into(),
         _ if kinds.contains("cable") && hands > 0 => "kg on the cable".into(),
         _ if kinds.contains("cable") => "kg on the cable".into(),
+        _ if kinds.contains("lever") => "kg at the end of the bar".into(),
         _ if kinds.contains("band") => "kg of band pull at full stretch".into(),
         _ => "kg".into(),
     }
@@ -139,9 +140,24 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
     };
     let line = match kind {
         "weight" => Line::Down,
-        "cable" | "band" => {
+        "band" if l.to.as_ref().is_some_and(|t| t.get_ref() == "other-hand") => {
+            if name != "each-hand" {
+                r.problem(on.span().start, "a band to the other hand needs on = \"each-hand\"".into());
+                return;
+            }
+            Line::BandTo(Segment::Hand(Side::Left), grip_local(r.body))
+        }
+        "cable" | "band" | "lever" => {
+            if let Some(t) = &l.to {
+                r.problem(t.span().start, format!("to \"{}\": expected other-hand, of a band", t.get_ref()));
+                return;
+            }
             let to = V3::new(r.number_or(&l.to_x_m, 0.0), r.number_or(&l.to_y_m, 0.0), r.number_or(&l.to_z_m, 0.0));
-            if kind == "cable" { Line::Towards(to) } else { Line::Band(to, 0.0) }
+            match kind {
+                "cable" => Line::Towards(to),
+                "band" => Line::Band(to, 0.0),
+                _ => Line::Lever(to),
+            }
         }
         "pad" | "rail" => match l.dir.as_ref().and_then(|d| vector(r, d)) {
             Some(v) if kind == "pad" => Line::InSegment(v),
@@ -154,7 +170,7 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         _ => {
             r.problem(
                 l.kind.span().start,
-                format!("load kind \"{kind}\": expected weight, cable, band, pad, rail or body"),
+                format!("load kind \"{kind}\": expected weight, cable, band, lever, pad, rail or body"),
             );
             return;
         }
@@ -193,6 +209,10 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
             Line::Towards(to) if each || both && name != "hands" => Line::Towards(mirror(to)),
             Line::Band(to, slack) if each || both && name != "hands" => Line::Band(mirror(to), *slack),
             Line::InSegment(d) => Line::InSegment(mirror(d)),
+            Line::Lever(to) if each || both && name != "hands" => Line::Lever(mirror(to)),
+            Line::BandTo(_, local) if *s == Side::Left => {
+                Line::BandTo(Segment::Hand(Side::Right), V3::new(local.x, local.y, -local.z))
+            }
             other => other.clone(),
         };
         let part = if both && !each { share * 0.5 } else { share };
