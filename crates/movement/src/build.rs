@@ -51,6 +51,7 @@ pub struct Plan {
     begin_at_turn: bool,
     nominal_kg: f64,
     pub lift_s: f64,
+    pub thrown: bool,
     pub balanced: Vec<Joint>,
     pub load: LoadMeaning,
     pub things: Vec<ThingPlan>,
@@ -80,6 +81,13 @@ enum Line {
     Band(V3, f64),
     InSegment(V3),
     World(V3),
+    /// Square to the line from a pivot, in the sense of the axis. A weight on a lever pushes with the part of gravity
+    /// that turns it, the cosine of the lever's slope; its inertia is left out.
+    Lever {
+        pivot_m: V3,
+        axis: V3,
+        weighs: bool,
+    },
 }
 
 impl Line {
@@ -98,6 +106,7 @@ enum Cam {
     Bell,
     Rising,
     Falling,
+    RunsOut,
 }
 
 impl Cam {
@@ -108,6 +117,8 @@ impl Cam {
             Cam::Bell => 0.8 + 0.2 * (std::f64::consts::PI * u).sin(),
             Cam::Rising => 0.75 + 0.25 * u,
             Cam::Falling => 1.0 - 0.25 * u,
+            // A flywheel pulls as hard as it is sped up: most at the turn, next to nothing once the strap is out.
+            Cam::RunsOut => 1.0 - 0.85 * u * u,
         }
     }
 }
@@ -119,7 +130,7 @@ struct ContactPlan {
     points_m: Vec<V3>,
     normal: V3,
     shear: f64,
-    readiness: f64,
+    readiness: Curve,
     /// Largest ratio of shear to normal force.
     friction: f64,
 }
@@ -410,6 +421,11 @@ pub fn plan(
         Some(answer::SettingValue::Number(n)) => *n,
         _ => file.tempo.up_s,
     };
+    let lift_s = r.number_or(&file.lift_s, tempo_up);
+    let thrown = r.holds_or(&file.thrown, false);
+    if !r.problems.is_empty() {
+        return Err(r.problems);
+    }
     let unit = load_unit(&kinds, &loads, body_weight);
     let notes = Vec::new();
     Ok(Plan {
@@ -419,7 +435,8 @@ pub fn plan(
         words: file.words.clone(),
         begin_at_turn,
         nominal_kg,
-        lift_s: tempo_up.max(0.2),
+        lift_s: lift_s.max(0.2),
+        thrown,
         balanced,
         load: LoadMeaning { unit, body_weight, cap: if body_weight { 6.0 } else { 900.0 } },
         things,

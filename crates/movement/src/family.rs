@@ -91,6 +91,12 @@ pub struct FamilyFile {
     pub nominal_load_kg: Option<Placed>,
     #[serde(default)]
     pub tempo: Tempo,
+    /// Seconds of the lift where they follow from something else than the setting `tempo_up_s`.
+    #[serde(default)]
+    pub lift_s: Option<Placed>,
+    /// A test: the lift speeds up evenly to its last frame instead of coming to rest there.
+    #[serde(default)]
+    pub thrown: Option<Placed>,
     #[serde(default)]
     pub fault: Vec<Fault>,
     #[serde(default)]
@@ -177,7 +183,8 @@ pub struct Hold {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Load {
-    /// `weight`, `cable`, `band`, `pad` (machine pad square to a limb), `rail` (fixed direction), `body` (own weight).
+    /// `weight`, `cable`, `band`, `pad` (machine pad square to a limb), `rail` (fixed direction), `lever` (square to the
+    /// line from a pivot), `hinged-weight` (the same, as gravity turns it), `body` (own weight).
     pub kind: Spanned<String>,
     /// `hands`, `hand`, `thorax`, `pelvis`, `thigh`, `shank`, `foot`, `head`, `upper-arm`, `forearm`, `feet`.
     #[serde(default)]
@@ -194,17 +201,18 @@ pub struct Load {
     /// Part of the load this one carries (default 1).
     #[serde(default)]
     pub share: Option<Placed>,
-    /// Pulley or anchor, world.
+    /// Pulley, anchor or pivot, world.
     #[serde(default)]
     pub to_x_m: Option<Placed>,
     #[serde(default)]
     pub to_y_m: Option<Placed>,
     #[serde(default)]
     pub to_z_m: Option<Placed>,
-    /// `pad`: direction of the push in segment axes; `rail`: direction of the push in world axes.
+    /// `pad`: direction of the push in segment axes; `rail`: direction of the push in world axes; `lever` and
+    /// `hinged-weight`: axis about which the load turns the lever, world.
     #[serde(default)]
     pub dir: Option<[Placed; 3]>,
-    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`.
+    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`, `runs-out`.
     #[serde(default)]
     pub cam: Option<Placed>,
     /// Constant part of the force along the same line, N.
@@ -238,9 +246,9 @@ pub struct Contact {
     #[serde(default)]
     pub friction: Option<Placed>,
     /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
-    /// 0 = a place only, for a free component such as `seat-push`.
+    /// 0 = a place only, for a free component such as `seat-push`, or not touched at that phase (a box sat on).
     #[serde(default)]
-    pub readiness: Option<Placed>,
+    pub readiness: Option<Track>,
     #[serde(default)]
     pub when: Option<Placed>,
 }

@@ -101,6 +101,8 @@ pub struct Rep {
     pub symmetric: bool,
     /// Seconds of the lift.
     pub lift_s: f64,
+    /// The lift speeds up to its last frame (a jump, a throw) instead of coming to rest there.
+    pub thrown: bool,
     /// Joints whose muscles balance the load; the others are supported.
     pub balanced: Vec<Joint>,
     pub load: LoadMeaning,

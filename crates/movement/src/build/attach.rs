@@ -104,6 +104,7 @@ impl Plan {
             frames: out,
             symmetric: self.problem.symmetric,
             lift_s: self.lift_s,
+            thrown: self.thrown,
             balanced: self.balanced.clone(),
             load: self.load.clone(),
             from_word: self.words[from].clone(),
@@ -152,6 +153,11 @@ impl Plan {
                 }
                 Line::InSegment(d) => (fig.pose(l.on).turn(d), 1.0),
                 Line::World(d) => (*d, 1.0),
+                Line::Lever { pivot_m, axis, weighs } => {
+                    let lever = unit(at_m - pivot_m);
+                    let part = if *weighs { lever.x.hypot(lever.z) } else { 1.0 };
+                    (unit(axis.cross(&lever)), part)
+                }
             };
             let per_load = direction * (GRAVITY_M_S2 * l.share * scale * l.cam.at(u));
             f.forces.push(AppliedForce {
@@ -162,7 +168,11 @@ impl Plan {
                 mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
             });
         }
-        for c in self.contacts.iter().filter(|c| c.readiness > 0.0) {
+        for c in &self.contacts {
+            let readiness = c.readiness.at(f.phase);
+            if readiness <= 1e-6 {
+                continue;
+            }
             let fore = {
                 let x = match c.on {
                     Segment::Foot(_) => fig.pose(c.on).turn(&V3::x()),
@@ -176,10 +186,10 @@ impl Plan {
                 let mut add = |direction: V3, push_only: bool, reluctance: f64| {
                     f.carriers.push(Carrier { contact: c.id, on: c.on, at_m, direction, push_only, reluctance });
                 };
-                add(c.normal, true, 1.0 / c.readiness);
+                add(c.normal, true, 1.0 / readiness);
                 if c.shear > 0.0 {
-                    add(fore, false, 1.0 / (c.shear * c.readiness));
-                    add(side, false, 1.0 / (c.shear * c.readiness));
+                    add(fore, false, 1.0 / (c.shear * readiness));
+                    add(side, false, 1.0 / (c.shear * readiness));
                 }
             }
         }

@@ -50,6 +50,9 @@ impl Reader<'_> {
     pub(super) fn number_or(&mut self, f: &Option<Placed>, default: f64) -> f64 {
         f.as_ref().map_or(default, |f| self.number(f))
     }
+    pub(super) fn holds_or(&mut self, when: &Option<Placed>, default: bool) -> bool {
+        when.as_ref().map_or(default, |f| self.number(f) != 0.0)
+    }
     pub(super) fn word(&mut self, f: &Placed) -> String {
         match self.item(f) {
             Some(Item::Word(w)) => w,
@@ -59,7 +62,7 @@ impl Reader<'_> {
         }
     }
     pub(super) fn holds(&mut self, when: &Option<Placed>) -> bool {
-        when.as_ref().is_none_or(|f| self.number(f) != 0.0)
+        self.holds_or(when, true)
     }
     pub(super) fn curve(&mut self, t: &Track) -> Curve {
         let at = t.span().start;
@@ -106,7 +109,8 @@ pub(super) fn load_unit(kinds: &BTreeSet<&str>, loads: &[LoadPlan], body_weight:
         _ if each => "kg in each hand".into(),
         _ if each_limb => "kg a side".into(),
         _ if kinds.contains("pad") => "kg at the pad".into(),
-        _ if kinds.contains("rail") => "kg along its path".into(),
+        _ if kinds.contains("rail") || kinds.contains("lever") => "kg along its path".into(),
+        _ if kinds.contains("hinged-weight") => "kg at the end of the lever".into(),
         _ if kinds.contains("cable") && hands > 0 => "kg on the cable".into(),
         _ if kinds.contains("cable") => "kg on the cable".into(),
         _ if kinds.contains("band") => "kg of band pull at full stretch".into(),
@@ -143,9 +147,13 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
             let to = V3::new(r.number_or(&l.to_x_m, 0.0), r.number_or(&l.to_y_m, 0.0), r.number_or(&l.to_z_m, 0.0));
             if kind == "cable" { Line::Towards(to) } else { Line::Band(to, 0.0) }
         }
-        "pad" | "rail" => match l.dir.as_ref().and_then(|d| vector(r, d)) {
+        "pad" | "rail" | "lever" | "hinged-weight" => match l.dir.as_ref().and_then(|d| vector(r, d)) {
             Some(v) if kind == "pad" => Line::InSegment(v),
-            Some(v) => Line::World(v),
+            Some(v) if kind == "rail" => Line::World(v),
+            Some(axis) => {
+                let to = V3::new(r.number_or(&l.to_x_m, 0.0), r.number_or(&l.to_y_m, 0.0), r.number_or(&l.to_z_m, 0.0));
+                Line::Lever { pivot_m: to, axis, weighs: kind == "hinged-weight" }
+            }
             None => {
                 r.problem(l.kind.span().start, format!("load of kind {kind} needs `dir` = [x, y, z], not all zero"));
                 return;
@@ -154,7 +162,7 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         _ => {
             r.problem(
                 l.kind.span().start,
-                format!("load kind \"{kind}\": expected weight, cable, band, pad, rail or body"),
+                format!("load kind \"{kind}\": expected weight, cable, band, pad, rail, lever, hinged-weight or body"),
             );
             return;
         }
@@ -164,8 +172,9 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         Some("bell") => Cam::Bell,
         Some("rising") => Cam::Rising,
         Some("falling") => Cam::Falling,
+        Some("runs-out") => Cam::RunsOut,
         Some(w) => {
-            r.problem(l.kind.span().start, format!("cam \"{w}\": expected constant, bell, rising or falling"));
+            r.problem(l.kind.span().start, format!("cam \"{w}\": expected constant, bell, rising, falling or runs-out"));
             Cam::Constant
         }
     };
@@ -421,7 +430,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
         V3::new(r.number(&n[0]), r.number(&n[1]), r.number(&n[2])).try_normalize(1e-9).unwrap_or(V3::y())
     });
     let shear = r.number_or(&c.shear, 0.0);
-    let readiness = r.number_or(&c.readiness, 1.0).max(0.0);
+    let readiness = c.readiness.as_ref().map_or(Curve::constant(1.0), |t| r.curve(t));
     // Rubber on rubber or iron: definitions of the contact rules (from memory, order of magnitude).
     let friction = r.number_or(&c.friction, 0.6).max(0.0);
     let body = r.body;
@@ -450,7 +459,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
                 return;
             }
         };
-        out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness, friction });
+        out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness: readiness.clone(), friction });
     }
 }
 
