@@ -163,7 +163,7 @@ impl Plan {
             f.forces.push(AppliedForce {
                 on: l.on,
                 at_m,
-                constant_n: direction * l.constant_n,
+                constant_n: direction * (l.constant_n * if matches!(l.line, Line::Band(..)) { scale } else { 1.0 }),
                 per_load_n: per_load,
                 mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
             });
