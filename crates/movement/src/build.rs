@@ -7,7 +7,9 @@ use crate::expr::Item;
 use crate::family::{
     Contact, FamilyFile, Formula, FreeComponent, Hold, Lift, Load, Placed, Problem, Track, TrackValue, line_column,
 };
-use crate::posture::{Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem, Requirement, SolverMemory, standing};
+use crate::posture::{
+    Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem, Pull, PullLine, Requirement, SolverMemory, standing,
+};
 use crate::ranges::Ranges;
 use crate::rep::{AppliedForce, Carrier, Free, FreeAction, FreeSpan, LoadMeaning, Rep, RepFrame};
 use crate::scope::Scope;
@@ -88,6 +90,22 @@ enum Line {
         axis: V3,
         weighs: bool,
     },
+}
+
+impl LoadPlan {
+    /// What balance must know of a load that does not hang. Bands are left out: they end at the feet or at a rack that
+    /// steadies the body, and their pull changes over the rep.
+    fn pull(&self, load_kg: f64) -> Option<Pull> {
+        let line = match &self.line {
+            Line::Towards(to) => PullLine::Towards(*to),
+            Line::Lever { pivot_m, axis, weighs } => {
+                PullLine::Lever { pivot_m: *pivot_m, axis: *axis, weighs: *weighs }
+            }
+            _ => return None,
+        };
+        let kg = load_kg * self.share + self.constant_n / GRAVITY_M_S2;
+        Some(Pull { on: self.on, local_m: self.local_m, line, kg })
+    }
 }
 
 impl Line {
@@ -226,6 +244,10 @@ pub fn plan(
             Some((n, "left")) => (n, vec![Side::Left]),
             _ => (word.get_ref().as_str(), sides.to_vec()),
         };
+        // A single side moves on its own only where the sides differ.
+        if symmetric && side == [Side::Left] {
+            continue;
+        }
         solved.push((name.to_string(), side.clone()));
         let before = problem.dofs.len();
         match name {
@@ -314,9 +336,10 @@ pub fn plan(
         .filter(|l| matches!(l.line, Line::Down))
         .map(|l| (l.on, l.local_m, nominal_kg * l.share + l.constant_n / GRAVITY_M_S2))
         .collect();
+    let pulls: Vec<Pull> = loads.iter().filter_map(|l| l.pull(nominal_kg)).collect();
     for h in &file.hold {
         if r.holds(&h.when) {
-            resolve_hold(&mut r, h, symmetric, &solved, &extra, &mut problem);
+            resolve_hold(&mut r, h, symmetric, &solved, (&extra, &pulls), &mut problem);
         }
     }
     for d in &problem.dofs {

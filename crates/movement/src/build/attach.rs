@@ -6,7 +6,7 @@ impl Plan {
     /// Load for which balance is found, kg; `None` where balance does not depend on the load.
     pub fn balance_load_kg(&self) -> Option<f64> {
         let balances =
-            self.problem.required.iter().any(|q| matches!(&q.held, Held::Balance { extra, .. } if !extra.is_empty()));
+            self.problem.required.iter().any(|q| matches!(&q.held, Held::Balance { extra, pulls, .. } if !(extra.is_empty() && pulls.is_empty())));
         (balances && self.nominal_kg > 0.0 && !self.load.body_weight).then_some(self.nominal_kg)
     }
 
@@ -48,7 +48,8 @@ impl Plan {
     pub fn set_balance_load_kg(&mut self, load_kg: f64) {
         let loads = &self.loads;
         for q in &mut self.problem.required {
-            if let Held::Balance { extra, .. } = &mut q.held {
+            if let Held::Balance { extra, pulls, .. } = &mut q.held {
+                *pulls = loads.iter().filter_map(|l| l.pull(load_kg)).collect();
                 let carried = loads.iter().filter(|l| matches!(l.line, Line::Down));
                 for (e, l) in extra.iter_mut().zip(carried) {
                     e.2 = load_kg * l.share + l.constant_n / GRAVITY_M_S2;
@@ -154,9 +155,9 @@ impl Plan {
                 Line::InSegment(d) => (fig.pose(l.on).turn(d), 1.0),
                 Line::World(d) => (*d, 1.0),
                 Line::Lever { pivot_m, axis, weighs } => {
-                    let lever = unit(at_m - pivot_m);
-                    let part = if *weighs { lever.x.hypot(lever.z) } else { 1.0 };
-                    (unit(axis.cross(&lever)), part)
+                    let line = PullLine::Lever { pivot_m: *pivot_m, axis: *axis, weighs: *weighs };
+                    let force = line.at(&at_m);
+                    (unit(force), force.norm())
                 }
             };
             let per_load = direction * (GRAVITY_M_S2 * l.share * scale * l.cam.at(u));

@@ -216,7 +216,7 @@ pub(super) fn resolve_hold(
     h: &Hold,
     symmetric: bool,
     solved: &[(String, Vec<Side>)],
-    extra: &[(Segment, V3, f64)],
+    (extra, pulls): (&[(Segment, V3, f64)], &[Pull]),
     out: &mut PostureProblem,
 ) {
     let at = h.what.span().start;
@@ -398,7 +398,7 @@ pub(super) fn resolve_hold(
                     .collect(),
             );
             let w = weight(r, PLACE_WEIGHT);
-            require(Held::Balance { x_m, extra: extra.to_vec() }, w, "balance over the feet".into());
+            require(Held::Balance { x_m, extra: extra.to_vec(), pulls: pulls.to_vec() }, w, "balance over the feet".into());
         }
         "pole" => {
             let direction = [&h.x_m, &h.y_m, &h.z_m].map(|t| t.as_ref().map_or(Curve::constant(0.0), |t| r.curve(t)));
