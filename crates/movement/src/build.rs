@@ -11,7 +11,7 @@ use crate::posture::{
     Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem, Pull, PullLine, Requirement, SolverMemory, standing,
 };
 use crate::ranges::Ranges;
-use crate::rep::{AppliedForce, Carrier, Free, FreeAction, FreeSpan, LoadMeaning, Rep, RepFrame};
+use crate::rep::{AppliedForce, Carrier, Free, FreeAction, FreeSpan, LoadMeaning, Pace, Rep, RepFrame};
 use crate::scope::Scope;
 use crate::things::{Anchor, ThingPlan, grip_local};
 use anatomy::body::Body;
@@ -53,7 +53,7 @@ pub struct Plan {
     begin_at_turn: bool,
     nominal_kg: f64,
     pub lift_s: f64,
-    pub thrown: bool,
+    pub pace: Pace,
     pub balanced: Vec<Joint>,
     pub load: LoadMeaning,
     pub things: Vec<ThingPlan>,
@@ -125,6 +125,7 @@ enum Cam {
     Rising,
     Falling,
     RunsOut,
+    Stroke,
 }
 
 impl Cam {
@@ -137,6 +138,8 @@ impl Cam {
             Cam::Falling => 1.0 - 0.25 * u,
             // A flywheel pulls as hard as it is sped up: most at the turn, next to nothing once the strap is out.
             Cam::RunsOut => 1.0 - 0.85 * u * u,
+            // Torque of a crank over the push: next to nothing at the dead centres.
+            Cam::Stroke => 0.15 + 0.85 * (std::f64::consts::PI * u).sin(),
         }
     }
 }
@@ -148,7 +151,7 @@ struct ContactPlan {
     points_m: Vec<V3>,
     normal: V3,
     shear: f64,
-    readiness: Curve,
+    readiness: f64,
     /// Largest ratio of shear to normal force.
     friction: f64,
 }
@@ -445,7 +448,16 @@ pub fn plan(
         _ => file.tempo.up_s,
     };
     let lift_s = r.number_or(&file.lift_s, tempo_up);
-    let thrown = r.holds_or(&file.thrown, false);
+    let pace = match file.pace.as_ref().map(|f| (r.word(f), f.span().start)) {
+        None => Pace::Rests,
+        Some((w, _)) if w == "rests" => Pace::Rests,
+        Some((w, _)) if w == "thrown" => Pace::Thrown,
+        Some((w, _)) if w == "steady" => Pace::Steady,
+        Some((w, at)) => {
+            r.problem(at, format!("pace \"{w}\": expected 'rests', 'thrown' or 'steady'"));
+            Pace::Rests
+        }
+    };
     if !r.problems.is_empty() {
         return Err(r.problems);
     }
@@ -459,7 +471,7 @@ pub fn plan(
         begin_at_turn,
         nominal_kg,
         lift_s: lift_s.max(0.2),
-        thrown,
+        pace,
         balanced,
         load: LoadMeaning { unit, body_weight, cap: if body_weight { 6.0 } else { 900.0 } },
         things,

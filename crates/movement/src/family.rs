@@ -94,9 +94,9 @@ pub struct FamilyFile {
     /// Seconds of the lift where they follow from something else than the setting `tempo_up_s`.
     #[serde(default)]
     pub lift_s: Option<Placed>,
-    /// A test: the lift speeds up evenly to its last frame instead of coming to rest there.
+    /// `'rests'` (default: from rest to rest), `'thrown'` (sped up evenly to the last frame), `'steady'` (one speed).
     #[serde(default)]
-    pub thrown: Option<Placed>,
+    pub pace: Option<Placed>,
     #[serde(default)]
     pub fault: Vec<Fault>,
     #[serde(default)]
@@ -212,7 +212,7 @@ pub struct Load {
     /// `hinged-weight`: axis about which the load turns the lever, world.
     #[serde(default)]
     pub dir: Option<[Placed; 3]>,
-    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`, `runs-out`.
+    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`, `runs-out`, `stroke`.
     #[serde(default)]
     pub cam: Option<Placed>,
     /// Constant part of the force along the same line, N.
@@ -246,9 +246,9 @@ pub struct Contact {
     #[serde(default)]
     pub friction: Option<Placed>,
     /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
-    /// 0 = a place only, for a free component such as `seat-push`, or not touched at that phase (a box sat on).
+    /// 0 = a place only, for a free component such as `seat-push`.
     #[serde(default)]
-    pub readiness: Option<Track>,
+    pub readiness: Option<Placed>,
     #[serde(default)]
     pub when: Option<Placed>,
 }

@@ -105,7 +105,7 @@ impl Plan {
             frames: out,
             symmetric: self.problem.symmetric,
             lift_s: self.lift_s,
-            thrown: self.thrown,
+            pace: self.pace,
             balanced: self.balanced.clone(),
             load: self.load.clone(),
             from_word: self.words[from].clone(),
@@ -169,11 +169,7 @@ impl Plan {
                 mass_per_load_kg: if matches!(l.line, Line::Down) { l.share } else { 0.0 },
             });
         }
-        for c in &self.contacts {
-            let readiness = c.readiness.at(f.phase);
-            if readiness <= 1e-6 {
-                continue;
-            }
+        for c in self.contacts.iter().filter(|c| c.readiness > 0.0) {
             let fore = {
                 let x = match c.on {
                     Segment::Foot(_) => fig.pose(c.on).turn(&V3::x()),
@@ -187,10 +183,10 @@ impl Plan {
                 let mut add = |direction: V3, push_only: bool, reluctance: f64| {
                     f.carriers.push(Carrier { contact: c.id, on: c.on, at_m, direction, push_only, reluctance });
                 };
-                add(c.normal, true, 1.0 / readiness);
+                add(c.normal, true, 1.0 / c.readiness);
                 if c.shear > 0.0 {
-                    add(fore, false, 1.0 / (c.shear * readiness));
-                    add(side, false, 1.0 / (c.shear * readiness));
+                    add(fore, false, 1.0 / (c.shear * c.readiness));
+                    add(side, false, 1.0 / (c.shear * c.readiness));
                 }
             }
         }

@@ -50,9 +50,6 @@ impl Reader<'_> {
     pub(super) fn number_or(&mut self, f: &Option<Placed>, default: f64) -> f64 {
         f.as_ref().map_or(default, |f| self.number(f))
     }
-    pub(super) fn holds_or(&mut self, when: &Option<Placed>, default: bool) -> bool {
-        when.as_ref().map_or(default, |f| self.number(f) != 0.0)
-    }
     pub(super) fn word(&mut self, f: &Placed) -> String {
         match self.item(f) {
             Some(Item::Word(w)) => w,
@@ -62,7 +59,7 @@ impl Reader<'_> {
         }
     }
     pub(super) fn holds(&mut self, when: &Option<Placed>) -> bool {
-        self.holds_or(when, true)
+        when.as_ref().is_none_or(|f| self.number(f) != 0.0)
     }
     pub(super) fn curve(&mut self, t: &Track) -> Curve {
         let at = t.span().start;
@@ -173,8 +170,9 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         Some("rising") => Cam::Rising,
         Some("falling") => Cam::Falling,
         Some("runs-out") => Cam::RunsOut,
+        Some("stroke") => Cam::Stroke,
         Some(w) => {
-            r.problem(l.kind.span().start, format!("cam \"{w}\": expected constant, bell, rising, falling or runs-out"));
+            r.problem(l.kind.span().start, format!("cam \"{w}\": expected constant, bell, rising, falling, runs-out or stroke"));
             Cam::Constant
         }
     };
@@ -430,7 +428,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
         V3::new(r.number(&n[0]), r.number(&n[1]), r.number(&n[2])).try_normalize(1e-9).unwrap_or(V3::y())
     });
     let shear = r.number_or(&c.shear, 0.0);
-    let readiness = c.readiness.as_ref().map_or(Curve::constant(1.0), |t| r.curve(t));
+    let readiness = r.number_or(&c.readiness, 1.0).max(0.0);
     // Rubber on rubber or iron: definitions of the contact rules (from memory, order of magnitude).
     let friction = r.number_or(&c.friction, 0.6).max(0.0);
     let body = r.body;
@@ -459,7 +457,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
                 return;
             }
         };
-        out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness: readiness.clone(), friction });
+        out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness, friction });
     }
 }
 
