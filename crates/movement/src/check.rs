@@ -2,9 +2,9 @@
 //! through the floor or a bench. The mechanics would put numbers on an impossible posture without complaint.
 
 use crate::build::Plan;
-use crate::posture::Angle;
+use crate::posture::{Angle, Held};
 use crate::ranges::Ranges;
-use crate::rep::{Rep, RepFrame};
+use crate::rep::{Pace, Rep, RepFrame};
 use crate::scene::points;
 use crate::things::Anchor;
 use anatomy::body::Body;
@@ -105,7 +105,7 @@ pub fn check(plan: &Plan, rep: &Rep, body: &Body, ranges: &Ranges) -> Vec<Findin
         balance(plan, f, body, &mut out);
     }
     feet_stay(rep, &mut out);
-    load_path(rep, &mut out);
+    load_path(plan, rep, &mut out);
     out.0.into_iter().map(|(_, f)| f).collect()
 }
 
@@ -215,9 +215,21 @@ fn feet_stay(rep: &Rep, out: &mut Worst) {
 }
 
 /// A bar over standing feet goes straight up and down.
-fn load_path(rep: &Rep, out: &mut Worst) {
+fn load_path(plan: &Plan, rep: &Rep, out: &mut Worst) {
     let both_feet = |s: Side| rep.frames.iter().all(|f| f.carriers.iter().any(|c| c.on == Segment::Foot(s)));
-    if !rep.symmetric || !both_feet(Side::Right) || !rep.frames.iter().all(stands_with_free_weight) {
+    // A thrown weight flies where it is thrown, and a path that the file states itself (a swing) is meant.
+    let stated = plan.problem.required.iter().any(|q| match &q.held {
+        Held::Point { on: Segment::Hand(_), frame: None, value_m: [Some(x), ..], .. } => {
+            (x.at(1.0) - x.at(0.0)).abs() > PATH_LIMIT_M
+        }
+        _ => false,
+    });
+    if stated
+        || rep.pace == Pace::Thrown
+        || !rep.symmetric
+        || !both_feet(Side::Right)
+        || !rep.frames.iter().all(stands_with_free_weight)
+    {
         return;
     }
     let mean_x = |f: &RepFrame| {

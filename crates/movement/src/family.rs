@@ -92,6 +92,12 @@ pub struct FamilyFile {
     pub nominal_load_kg: Option<Placed>,
     #[serde(default)]
     pub tempo: Tempo,
+    /// Seconds of the lift where they follow from something else than the setting `tempo_up_s`.
+    #[serde(default)]
+    pub lift_s: Option<Placed>,
+    /// `'rests'` (default: from rest to rest), `'thrown'` (sped up evenly to the last frame), `'steady'` (one speed).
+    #[serde(default)]
+    pub pace: Option<Placed>,
     #[serde(default)]
     pub fault: Vec<Fault>,
     #[serde(default)]
@@ -225,8 +231,9 @@ pub struct Hold {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Load {
-    /// `weight`, `cable`, `band`, `lever` (a weight at the end of a bar hinged on the floor), `pad` (machine pad square
-    /// to a limb), `rail` (fixed direction), `body` (own weight).
+    /// `weight`, `cable`, `band`, `pad` (machine pad square to a limb), `rail` (fixed direction), `lever` (square to the
+    /// line from a pivot), `hinged-weight` (the same, as gravity turns it; without `dir` the
+    /// hinge lets it move every way, as a bar in a corner), `body` (own weight).
     pub kind: Spanned<String>,
     /// `hands`, `hand`, `thorax`, `pelvis`, `thigh`, `shank`, `foot`, `head`, `upper-arm`, `forearm`, `feet`.
     #[serde(default)]
@@ -246,17 +253,18 @@ pub struct Load {
     /// `other-hand`: a band held between the two hands.
     #[serde(default)]
     pub to: Option<Spanned<String>>,
-    /// Pulley, anchor or hinge, world.
+    /// Pulley, anchor or pivot, world.
     #[serde(default)]
     pub to_x_m: Option<Placed>,
     #[serde(default)]
     pub to_y_m: Option<Placed>,
     #[serde(default)]
     pub to_z_m: Option<Placed>,
-    /// `pad`: direction of the push in segment axes; `rail`: direction of the push in world axes.
+    /// `pad`: direction of the push in segment axes; `rail`: direction of the push in world axes; `lever` and
+    /// `hinged-weight`: axis about which the load turns the lever, world.
     #[serde(default)]
     pub dir: Option<[Placed; 3]>,
-    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`.
+    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`, `runs-out`, `stroke`.
     #[serde(default)]
     pub cam: Option<Placed>,
     /// Constant part of the force along the same line, N.
