@@ -3,7 +3,7 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, ProofRow, Rank, Sure, Why};
+use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Sure, TechniqueRow, Why};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 
@@ -17,9 +17,11 @@ pub const WHY: &str = "lengthwise.why/1";
 pub const SOURCES: &str = "lengthwise.sources/1";
 pub const PROOF: &str = "lengthwise.proof/1";
 pub const SURE: &str = "lengthwise.sure/1";
+pub const FAULTS: &str = "lengthwise.faults/1";
+pub const TECHNIQUE: &str = "lengthwise.technique/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 10] = [
+pub const NAMES: [(&str, &str); 12] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -30,6 +32,8 @@ pub const NAMES: [(&str, &str); 10] = [
     ("sources", SOURCES),
     ("proof", PROOF),
     ("sure", SURE),
+    ("faults", FAULTS),
+    ("technique", TECHNIQUE),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -45,6 +49,8 @@ pub fn schema(name: &str) -> Option<Schema> {
         "sources" => (schema_for!(Sources), SOURCES),
         "proof" => (schema_for!(Vec<ProofRow>), PROOF),
         "sure" => (schema_for!(Sure), SURE),
+        "faults" => (schema_for!(Faults), FAULTS),
+        "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
         _ => return None,
     };
     schema.insert("title".into(), id.into());

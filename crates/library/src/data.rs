@@ -30,6 +30,7 @@ pub const POSTURE_SPREAD: &str = table!("stimulus/posture_spread.csv").1;
 pub const RULES: &str = table!("stimulus/rules.csv").1;
 pub const MOVEMENTS: &str = table!("movements/movements.csv").1;
 pub const FAMILY_SETTINGS: &str = table!("movements/family_settings.csv").1;
+pub const FAMILY_FAULTS: (&str, &str) = table!("movements/family_faults.csv");
 pub const KITS: &str = table!("movements/kits.csv").1;
 pub const LOAD_BANDS: &str = table!("movements/load_bands.csv").1;
 pub const SHEET_SHORTHAND: &str = table!("movements/sheet_shorthand.csv").1;

@@ -3,6 +3,7 @@
 
 mod data;
 mod desk;
+mod faults;
 mod load;
 mod rank;
 mod reference;
@@ -10,6 +11,7 @@ mod repeats;
 mod why;
 
 pub use desk::{Resolved, Study};
+pub use faults::FaultSpec;
 pub use load::Library;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 

@@ -9,6 +9,7 @@ mod kit;
 mod proof;
 mod sources;
 mod sure;
+mod technique;
 mod workbook;
 
 pub use audit::AuditRequest;
@@ -16,11 +17,12 @@ pub use check::{Checked, check};
 pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use sources::sources;
 pub use sure::sure;
+pub use technique::technique;
 
 use crate::args::{Shared, Wish};
 use crate::json;
 use crate::problem::{Problem, Report};
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank, Why};
+use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, Rank, Why};
 use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
@@ -106,6 +108,12 @@ impl Desk {
     pub fn why(&self, wish: &Wish, head: &str) -> Result<Why, Report> {
         let why = self.library.why(&self.ask(wish, false), head);
         why.map(|w| Why { schema: json::WHY.into(), ..w }).map_err(|e| problem_of(&e, &wish.movement).into())
+    }
+
+    /// What the common faults of a movement change.
+    pub fn faults(&self, wish: &Wish) -> Result<Faults, Report> {
+        let faults = self.library.faults(&self.ask(wish, false));
+        faults.map(|f| Faults { schema: json::FAULTS.into(), ..f }).map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
     pub fn compare(&self, wishes: &[Wish], scene: bool) -> Result<Compare, Report> {

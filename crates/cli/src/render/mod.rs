@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod compare;
+pub mod faults;
 pub mod lists;
 pub mod look;
 pub mod proof;
@@ -9,6 +10,7 @@ pub mod rank;
 pub mod sources;
 pub mod sure;
 pub mod table;
+pub mod technique;
 pub mod text;
 pub mod why;
 
