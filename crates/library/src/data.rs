@@ -31,6 +31,7 @@ pub const RULES: &str = table!("stimulus/rules.csv").1;
 pub const MOVEMENTS: &str = table!("movements/movements.csv").1;
 pub const FAMILY_SETTINGS: &str = table!("movements/family_settings.csv").1;
 pub const FAMILY_FAULTS: (&str, &str) = table!("movements/family_faults.csv");
+pub const SEARCHABLE_SETTINGS: (&str, &str) = table!("movements/searchable_settings.csv");
 pub const KITS: &str = table!("movements/kits.csv").1;
 pub const LOAD_BANDS: &str = table!("movements/load_bands.csv").1;
 pub const SHEET_SHORTHAND: &str = table!("movements/sheet_shorthand.csv").1;

@@ -8,11 +8,15 @@ mod load;
 mod rank;
 mod reference;
 mod repeats;
+mod setup_search;
+mod similar;
 mod why;
 
 pub use desk::{Resolved, Study};
 pub use faults::FaultSpec;
 pub use load::Library;
+pub use setup_search::Searchable;
+pub use similar::Sparing;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 
 use answer::Settings;

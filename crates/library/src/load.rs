@@ -2,6 +2,7 @@
 
 use crate::faults::FaultSpec;
 use crate::reference::ReferenceTable;
+use crate::setup_search::Searchable;
 use crate::{AskError, data};
 use anatomy::heads::{AnatomyTables, Spread};
 use mechanics::stops::Stops;
@@ -35,6 +36,8 @@ pub struct Library {
     pub checked: Vec<String>,
     /// Common faults of every family, in the order of the table.
     pub faults: Vec<FaultSpec>,
+    /// Settings that are chosen before the set.
+    pub searchable: Vec<Searchable>,
     names: OnceLock<NameIndex>,
     /// Reference values of draws beyond the shipped ones, by seed and number.
     pub(crate) more_references: Mutex<MoreReferences>,
@@ -158,6 +161,8 @@ impl Library {
         for (path, text) in extra.iter().filter(|(p, _)| p.ends_with("family_faults.csv")) {
             faults.extend(FaultSpec::parse(text, path, &catalogue).map_err(lines)?);
         }
+        let (file, text) = data::SEARCHABLE_SETTINGS;
+        let searchable = Searchable::parse(text, file).map_err(lines)?;
         let ranges =
             Ranges::parse(data::JOINT_RANGES.1, data::JOINT_RANGES.0).map_err(|p| joined("joint ranges", &p))?;
         let stops = Stops::parse(data::STOPS).map_err(|p| AskError::Problem(format!("stops.csv: {p:?}")))?;
@@ -180,6 +185,7 @@ impl Library {
             groups_of,
             checked,
             faults,
+            searchable,
             names: OnceLock::new(),
             more_references: Mutex::default(),
             families,

@@ -226,7 +226,8 @@ impl Loaded<'_> {
     /// A number read off the movement:
     ///
     /// * `activation HEADS` (0 to 1, mean), `stimulus HEADS` (relative to the reference movement, not capped), `length
-    ///   HEADS` (normalised fibre length, mean), `excursion HEADS` (mm, longest minus shortest), `force HEADS` (N, peak of
+    ///   HEADS` (normalised fibre length, mean), `excursion HEADS` (mm, longest minus shortest), `length-excursion HEADS` (the same of
+    ///   the normalised length), `force HEADS` (N, peak of
     ///   the sum);
     /// * `moment AXIS`, `mean-moment AXIS` (N·m of the right side, peak or mean; mid-line axes: half of both sides),
     ///   `planar-moment AXIS` (peak without side forces between feet or hands, as an analysis in the sagittal plane
@@ -275,10 +276,13 @@ impl Loaded<'_> {
                 let heads = self.solved.heads(rest)?;
                 mean(self.over(w, |t| self.solved.mean(&heads, |h| frames[t].muscles.heads[h].fibre_norm)))
             }
-            "excursion" => {
+            "excursion" | "length-excursion" => {
                 let heads = self.solved.heads(rest)?;
                 self.solved.mean(&heads, |h| {
-                    let lengths = self.over(w, |t| frames[t].muscles.heads[h].length_m * 1e3);
+                    let lengths = self.over(w, |t| match frames[t].muscles.heads[h] {
+                        s if kind == "excursion" => s.length_m * 1e3,
+                        s => s.fibre_norm,
+                    });
                     let (low, high) =
                         lengths.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
                     high - low
@@ -362,7 +366,7 @@ impl Loaded<'_> {
     }
 
     /// Moment the muscles must give in a named direction, N·m per frame.
-    fn moment(&self, axis: &str, planar: bool) -> Result<Vec<f64>, String> {
+    pub(crate) fn moment(&self, axis: &str, planar: bool) -> Result<Vec<f64>, String> {
         let (rep, prepared) = (&self.study.rep, &self.study.solved.prepared);
         let found = if planar {
             axis_moments(rep, prepared, self.load)

@@ -99,9 +99,16 @@ impl<'r> Statement<'r> {
     /// The two lifts as words of a case table.
     fn words(&self) -> [String; 2] {
         match self.change {
+            _ if self.loads_kg().is_some() => [self.movement.to_string(), self.movement.to_string()],
             Some((key, from, to)) => [from, to].map(|v| format!("{}{{{key}={v}}}", self.movement)),
             None => [self.movement.to_string(), self.compare_to.to_string()],
         }
+    }
+
+    /// The two loads of a statement whose setting is the load itself.
+    fn loads_kg(&self) -> Option<(f64, f64)> {
+        let (key, from, to) = self.change?;
+        (key == "load_kg").then(|| Some((from.parse().ok()?, to.parse().ok()?)))?
     }
 
     /// Why the two lifts cannot be solved at all, with the class of that cause.
@@ -116,6 +123,9 @@ impl<'r> Statement<'r> {
             }
         }
         let (key, _, _) = self.change?;
+        if self.loads_kg().is_some() {
+            return None;
+        }
         let family = library.catalogue.movement(self.movement).map_or("", |m| m.family.as_str());
         if library.catalogue.setting(family, key).is_none() {
             return Some((CannotBe::NoSetting, format!("{} has no setting {key}", self.movement)));
@@ -186,7 +196,7 @@ fn one(s: &Statement, solved: &Solved) -> Result<TechniqueRow, CaseError> {
             }
         }
         Ok((a, b)) => {
-            let loads = Loads::of(solved.library, a, b, held);
+            let loads = Loads::of(a, b, held, s.loads_kg());
             out.loads = loads.words.clone();
             let notes: Vec<String> = [off_posture(a), off_posture(b)].into_iter().flatten().collect();
             out.note = notes.join("; ");

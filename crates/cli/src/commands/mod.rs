@@ -13,6 +13,7 @@ pub mod new;
 pub mod proof;
 pub mod rank;
 pub mod schema;
+pub mod similar;
 pub mod sources;
 pub mod sure;
 pub mod technique;
@@ -59,6 +60,7 @@ enum Question {
     Look(look::Args),
     Compare(compare::Args),
     Rank(rank::Args),
+    Similar(similar::Args),
     Faults(faults::Args),
     Audit(audit::Args),
     Muscles(muscles::Args),
@@ -81,6 +83,7 @@ impl Cli {
             Question::Look(a) => a.run(),
             Question::Compare(a) => a.run(),
             Question::Rank(a) => a.run(),
+            Question::Similar(a) => a.run(),
             Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
             Question::Muscles(a) => a.run(),

@@ -22,11 +22,11 @@ pub use technique::technique;
 use crate::args::{Shared, Wish};
 use crate::json;
 use crate::problem::{Problem, Report};
-use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, Rank, Why};
+use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, Rank, Search, Similar, Why};
 use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
-use library::{Ask, AskError, Library, Person};
+use library::{Ask, AskError, Library, Person, Sparing};
 use programme::Client;
 
 /// Frames of a lift in an answer.
@@ -146,6 +146,22 @@ impl Desk {
         Ok(Rank { schema: json::RANK.into(), ..rank })
     }
 
+    /// The best set-up of every movement for a head.
+    pub fn search(&self, head: &str, kit: Option<&str>) -> Result<Search, Report> {
+        let like = self.ask(&Wish { movement: String::new(), settings: answer::Settings::new() }, false);
+        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let search = self.library.search_setups(head, kit.as_ref().map(|k| &k.kit), &like);
+        search.map(|s| Search { schema: json::SEARCH.into(), ..s }).map_err(|e| problem_of(&e, head).into())
+    }
+
+    /// The nearest movements, with a place spared where one is named.
+    pub fn similar(&self, wish: &Wish, kit: Option<&str>, spare: Option<&str>, n: usize) -> Result<Similar, Report> {
+        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let spare = spare.map(|place| sparing(place)).transpose()?;
+        let similar = self.library.similar(&self.ask(wish, false), kit.as_ref().map(|k| &k.kit), spare.as_ref(), n);
+        similar.map(|s| Similar { schema: json::SIMILAR.into(), ..s }).map_err(|e| problem_of(&e, &wish.movement).into())
+    }
+
     pub fn muscles(&self) -> Result<Vec<MuscleRow>, Report> {
         filled(self.library.muscles(), "the list of muscles")
     }
@@ -205,6 +221,18 @@ pub fn png(svg: &str) -> Result<Vec<u8>, Report> {
 /// The commented client file.
 pub fn client_template() -> String {
     programme::client_template()
+}
+
+/// A place of pain in a client's words, with its joint.
+fn sparing(place: &str) -> Result<Sparing<'_>, Report> {
+    let rules = audit::rules()?;
+    let unknown = || {
+        let known: Vec<&str> = rules.pain_places.iter().map(|(_, word)| word.as_str()).collect();
+        Problem::error("--spare", format!("no place called \"{place}\"")).nearest(nearest(place, &known))
+    };
+    let joint = rules.joint_of_pain(place).ok_or_else(unknown)?;
+    let words = rules.pain_places.iter().filter(|(j, _)| j == joint).map(|(_, word)| word.clone()).collect();
+    Sparing::new(place, joint, words).ok_or_else(|| unknown().into())
 }
 
 /// Known names nearest to a word.

@@ -7,6 +7,8 @@ pub mod lists;
 pub mod look;
 pub mod proof;
 pub mod rank;
+pub mod search;
+pub mod similar;
 pub mod sources;
 pub mod sure;
 pub mod table;
