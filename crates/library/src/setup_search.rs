@@ -18,6 +18,8 @@ const VALUES: usize = 5;
 const FRAMES: usize = 11;
 /// Rounds through all settings; the second begins where the first ended, with half the step about its values.
 const ROUNDS: usize = 2;
+/// A setting that makes a movement what it is (one of its own settings) moves by this part of its range at most.
+const OWN_ROOM: f64 = 0.15;
 /// A movement that gives the head less than this as usually done is not searched.
 const HOPELESS: f64 = 0.05;
 /// A gain smaller than this is not worth another set-up.
@@ -194,17 +196,27 @@ impl Library {
         let family = self.catalogue.movement(&usual.resolved.id).map_or("", |m| m.family.as_str());
         let now = best.get(key).or(usual.resolved.settings.get(key));
         let (Some(spec), Some(now)) = (self.catalogue.setting(family, key), now) else { return Vec::new() };
+        let own = |key: &str| self.catalogue.movement(&usual.resolved.id).is_some_and(|m| m.settings.contains_key(key));
         match (&spec.kind, now) {
-            (SettingKind::Choice { options }, SettingValue::Word(w)) if round == 0 => {
+            (SettingKind::Choice { options }, SettingValue::Word(w)) if round == 0 && !own(key) => {
                 options.iter().filter(|o| *o != w).cloned().map(SettingValue::Word).collect()
             }
             (SettingKind::Number { min, max, .. }, SettingValue::Number(v)) => {
-                let step = (max - min) / (VALUES - 1) as f64;
+                // A setting that makes the movement what it is stays near its value: a decline stays a decline.
+                let fixed = self.catalogue.movement(&usual.resolved.id).and_then(|m| m.settings.get(key));
+                let (low, high) = match fixed {
+                    Some(SettingValue::Number(o)) => {
+                        let room = OWN_ROOM * (max - min);
+                        (min.max(o - room), max.min(o + room))
+                    }
+                    _ => (*min, *max),
+                };
+                let step = (high - low) / (VALUES - 1) as f64;
                 let values: Vec<f64> = match round {
-                    0 => (0..VALUES).map(|i| min + step * i as f64).collect(),
+                    0 => (0..VALUES).map(|i| low + step * i as f64).collect(),
                     _ => vec![v - 0.5 * step, v + 0.5 * step],
                 };
-                let inside = |x: &f64| *x >= *min && *x <= *max && (x - v).abs() > 1e-9;
+                let inside = |x: &f64| *x >= low && *x <= high && (x - v).abs() > 1e-9;
                 values.into_iter().map(|x| rounded(x, max - min)).filter(inside).map(SettingValue::Number).collect()
             }
             _ => Vec::new(),
@@ -243,6 +255,10 @@ fn forces(s: &Study) -> Vec<(anatomy::skeleton::Joint, f64)> {
 
 /// No more digits than a coach can set: a hundredth of the range.
 fn rounded(v: f64, range: f64) -> f64 {
-    let unit = 10f64.powf((range / 100.0).log10().floor());
-    (v / unit).round() * unit
+    let decimals = -(range / 100.0).log10().floor();
+    if decimals <= 0.0 {
+        return v.round();
+    }
+    let text = format!("{v:.*}", decimals as usize);
+    text.parse().unwrap_or(v)
 }

@@ -12,6 +12,8 @@ use units::log_rotation;
 
 /// What a joint may carry or turn at most to count as spared: this part of what it does in the movement asked for.
 const SPARED: f64 = 0.5;
+/// A joint that turns half as far may carry this part.
+const SPARED_BY_RANGE: f64 = 0.75;
 /// A joint that is held turns less than this, degrees.
 const HELD_DEG: f64 = 15.0;
 /// Differences of credit below this are not worth a word.
@@ -216,7 +218,7 @@ fn spares(s: &Sparing, own: &Done, other: &Done) -> Option<String> {
     let joint = joint_word(s.joint.id());
     let turns = format!("turns {:.0} degrees, not {:.0}", b.turn_deg, a.turn_deg);
     match (a.moment_nm, b.moment_nm) {
-        (Some(x), Some(y)) if y <= SPARED * x || (b.turn_deg <= SPARED * a.turn_deg && y <= x) => {
+        (Some(x), Some(y)) if y <= SPARED * x || (b.turn_deg <= SPARED * a.turn_deg && y <= SPARED_BY_RANGE * x) => {
             Some(format!("the {joint} carries {y:.0} N·m at most, not {x:.0}, and {turns}"))
         }
         // A trunk that stands still may carry much: what the mechanics does not work out is not called spared.

@@ -18,7 +18,7 @@ Example: the client's shoulder aches in the press.
   lengthwise similar bench-press --spare shoulder
 
 --spare keeps movements in which the joint carries at most half the moment, or
-turns half as far and carries no more, and leaves out those that warn of the
+three quarters and turns half as far, and leaves out those that warn of the
 place. It spares by numbers, not by diagnosis: pain that stays, spreads or
 wakes the client belongs to a clinician."
 )]

@@ -6,11 +6,18 @@ use super::text::{Page, WIDTH, many, number, sentence_case, wrap};
 use crate::terminal::Ink;
 use answer::{Similar, joint_word};
 
+/// From here on two movements have less than half of their work in common.
+const FAR: f64 = 0.5;
+
 /// Nearest first, each with its one sentence.
 pub fn similar(s: &Similar, ink: Ink) -> String {
     let mut page = Page::default();
     let title = match (s.rows.first(), &s.spare) {
         (None, _) => format!("Nothing found that does what {} does.", s.name),
+        (Some(r), _) if r.distance > FAR => {
+            let spare = s.spare.as_ref().map_or(String::new(), |q| format!(" and spares the {}", joint_word(&q.joint)));
+            format!("Nothing near {}{spare}; the least far is {}.", s.name, r.name)
+        }
         (Some(r), None) => format!("Nearest to {}: {}.", s.name, r.name),
         (Some(r), Some(q)) => format!("Nearest to {} that spares the {}: {}.", s.name, joint_word(&q.joint), r.name),
     };
