@@ -93,6 +93,9 @@ pub fn text(library: &Library) -> Result<String, Failed> {
 fn item(i: &TechniqueItem) -> String {
     match i.right {
         true => format!("`{}` {}", i.item, i.expected),
+        false if !i.by_activation.is_empty() && i.by_activation != i.ours => {
+            format!("`{}` {}, ours {} (by activation alone {})", i.item, i.expected, i.ours, i.by_activation)
+        }
         false => format!("`{}` {}, ours {}", i.item, i.expected, i.ours),
     }
 }

@@ -46,6 +46,8 @@ pub struct TechniqueItem {
     pub before: Option<f64>,
     pub after: Option<f64>,
     pub unit: String,
+    /// For the load of a head: which way its mean activation alone turns, as electrodes would see it; else empty.
+    pub by_activation: String,
     pub right: bool,
     /// Class of the cause of a miss; empty when right.
     pub class: String,

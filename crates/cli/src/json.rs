@@ -3,7 +3,9 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why};
+use answer::{
+    Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
+};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 

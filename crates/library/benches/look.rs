@@ -79,9 +79,7 @@ fn open_the_library() -> bool {
 #[divan::bench(sample_count = 5)]
 fn whole_library_mid(bencher: Bencher) {
     let lib = library();
-    bencher.bench(|| {
-        lib.checked.par_iter().filter(|id| lib.look(black_box(&ask(id, 0, 21))).is_ok()).count()
-    });
+    bencher.bench(|| lib.checked.par_iter().filter(|id| lib.look(black_box(&ask(id, 0, 21))).is_ok()).count());
 }
 
 /// Set-up search of one head over all movements: budget 2 s on two cores.

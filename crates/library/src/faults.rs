@@ -123,7 +123,19 @@ fn row(cell: &dyn Fn(&str) -> String, catalogue: &Catalogue) -> Result<FaultSpec
     }
     let (fault, effect) = (cell("fault"), cell("effect"));
     let why = cell("why_a_coach_cares_or_not");
-    Ok(FaultSpec { family, fault, setting, from, to, only_when, effect, coach_cares: cares, expected, why, how: cell("how") })
+    Ok(FaultSpec {
+        family,
+        fault,
+        setting,
+        from,
+        to,
+        only_when,
+        effect,
+        coach_cares: cares,
+        expected,
+        why,
+        how: cell("how"),
+    })
 }
 
 impl Library {
@@ -139,7 +151,9 @@ impl Library {
         let specs: Vec<&FaultSpec> = self.faults.iter().filter(|f| f.family == family).collect();
         let solved: Vec<Result<Fault, String>> = specs
             .par_iter()
-            .map(|spec| self.possible(spec, &resolved.id, &resolved.settings).and_then(|()| self.fault(spec, &ask, &own)))
+            .map(|spec| {
+                self.possible(spec, &resolved.id, &resolved.settings).and_then(|()| self.fault(spec, &ask, &own))
+            })
             .collect();
         let (mut faults, mut left_out) = (Vec::new(), Vec::new());
         for (spec, solved) in specs.iter().zip(solved) {
@@ -169,7 +183,11 @@ impl Library {
                 settings.get(key).map(|v| v.to_string()).into_iter().collect()
             };
             if !have.iter().any(|h| words.contains(h)) {
-                return Err(format!("happens only with {key} = {}; here it is {}", words.join(" or "), have.join(", ")));
+                return Err(format!(
+                    "happens only with {key} = {}; here it is {}",
+                    words.join(" or "),
+                    have.join(", ")
+                ));
             }
         }
         match self.reads(id, &spec.setting) {
@@ -221,11 +239,8 @@ impl Library {
         }
         heads.sort_by(|p, q| q.change.abs().total_cmp(&p.change.abs()).then(p.id.cmp(&q.id)));
         let moments = moments(&a, &b, load);
-        let expected = spec
-            .expected
-            .iter()
-            .map(|(head, turn)| self.expectation(head, turn, (&a, &b), (&raw_a, &raw_b)))
-            .collect();
+        let expected =
+            spec.expected.iter().map(|(head, turn)| self.expectation(head, turn, (&a, &b), (&raw_a, &raw_b))).collect();
         let mut out = Fault {
             fault: spec.fault.clone(),
             setting: spec.setting.clone(),
@@ -347,7 +362,13 @@ fn finding(f: &Fault) -> String {
         (Some(h), _) => {
             let other = f.heads.iter().find(|o| o.matters && !low(o) && (o.change > 0.0) != (h.change > 0.0));
             let and = other.map_or(String::new(), |o| format!("; {} gets {}", o.plain, more(o.change > 0.0)));
-            format!("{} gets {} from a hard set ({:.2} to {:.2}){and}", h.plain, more(h.change > 0.0), h.from.mid, h.to.mid)
+            format!(
+                "{} gets {} from a hard set ({:.2} to {:.2}){and}",
+                h.plain,
+                more(h.change > 0.0),
+                h.from.mid,
+                h.to.mid
+            )
         }
         (None, Some(m)) => {
             let (joint, turn) = m.axis.split_once('.').unwrap_or((&m.axis, ""));

@@ -15,9 +15,9 @@ mod why;
 pub use desk::{Resolved, Study};
 pub use faults::FaultSpec;
 pub use load::Library;
+pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 pub use setup_search::Searchable;
 pub use similar::Sparing;
-pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 
 use answer::Settings;
 

@@ -142,7 +142,8 @@ impl Library {
                         continue;
                     }
                     solved += 1;
-                    let Ok(study) = self.study(&Ask { settings: settings.clone(), ..quick.clone() }, &Widths::NONE) else {
+                    let Ok(study) = self.study(&Ask { settings: settings.clone(), ..quick.clone() }, &Widths::NONE)
+                    else {
                         refused += 1;
                         continue;
                     };
@@ -187,7 +188,8 @@ impl Library {
     /// Searchable settings that the movement has and reads, and whose equipment is there.
     fn tried_keys(&self, usual: &Study, kit: Option<&Kit>) -> Vec<String> {
         let shown = self.shown_settings(&usual.resolved);
-        let there = |s: &&Searchable| s.needs.as_ref().is_none_or(|n| kit.is_none_or(|k| k.allows(std::slice::from_ref(n))));
+        let there =
+            |s: &&Searchable| s.needs.as_ref().is_none_or(|n| kit.is_none_or(|k| k.allows(std::slice::from_ref(n))));
         self.searchable.iter().filter(|s| shown.contains_key(&s.key)).filter(there).map(|s| s.key.clone()).collect()
     }
 

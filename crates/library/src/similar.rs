@@ -66,15 +66,15 @@ impl Library {
     ) -> Result<Similar, AskError> {
         let ask = Ask { scene: false, draws: 0, ..ask.clone() };
         let own = self.done(&ask, spare)?;
-        let others: Vec<&str> =
-            self.checked.iter().map(String::as_str).filter(|id| *id != own.look.movement).collect();
-        let in_kit = |id: &&str| {
-            kit.is_none_or(|k| self.catalogue.movement(id).is_some_and(|m| k.allows(&m.equipment)))
-        };
+        let others: Vec<&str> = self.checked.iter().map(String::as_str).filter(|id| *id != own.look.movement).collect();
+        let in_kit =
+            |id: &&str| kit.is_none_or(|k| self.catalogue.movement(id).is_some_and(|m| k.allows(&m.equipment)));
         let wanted: Vec<&str> = others.iter().copied().filter(|id| in_kit(id)).collect();
         let solved: Vec<(&str, Result<Done, AskError>)> = wanted
             .par_iter()
-            .map(|id| (*id, self.done(&Ask { movement: id.to_string(), settings: Settings::new(), ..ask.clone() }, spare)))
+            .map(|id| {
+                (*id, self.done(&Ask { movement: id.to_string(), settings: Settings::new(), ..ask.clone() }, spare))
+            })
             .collect();
         let (mut rows, mut left_out, mut not_sparing) = (Vec::new(), Vec::new(), 0);
         for (id, done) in solved {
@@ -142,9 +142,9 @@ impl Library {
     /// See [`Library::similar`].
     fn distance(&self, a: &[f64], b: &[f64]) -> f64 {
         let volumes = self.tables.heads.iter().map(|h| h.volume_cm3);
-        let (apart, all) = volumes.zip(a.iter().zip(b)).fold((0.0, 0.0), |(apart, all), (v, (x, y))| {
-            (apart + v * (x - y).abs(), all + v * x.max(*y))
-        });
+        let (apart, all) = volumes
+            .zip(a.iter().zip(b))
+            .fold((0.0, 0.0), |(apart, all), (v, (x, y))| (apart + v * (x - y).abs(), all + v * x.max(*y)));
         if all > 0.0 { apart / all } else { 1.0 }
     }
 

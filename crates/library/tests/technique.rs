@@ -64,8 +64,8 @@ fn a_bad_table_of_faults_is_refused_with_its_line() {
         let e = Library::with(&[file]).err().map(|e| e.to_string()).unwrap_or_default();
         assert!(e.contains("mine/family_faults.csv:2") && e.contains(part), "{e}");
     };
-    check("squat,f,shank,1,2,,e,yes,,w,h", "no setting `shank`");
-    check("squat,f,shank_deg,1,900,,e,yes,,w,h", "`to_value`");
+    check("squat,f,shank,20,30,,e,yes,,w,h", "no setting `shank`");
+    check("squat,f,shank_deg,20,900,,e,yes,,w,h", "`to_value`");
     check("squat,f,shank_deg,20,20,,e,yes,,w,h", "the same as `from_value`");
     check("squat,f,shank_deg,20,30,,e,often,,w,h", "`coach_cares`");
     check("squat,f,shank_deg,20,30,now,e,yes,,w,h", "`only_when`");

@@ -152,8 +152,7 @@ pub fn technique(library: &Library) -> Result<Vec<TechniqueRow>, CaseError> {
 /// # Errors
 /// A row that cannot be read, with line and column.
 pub fn judge(library: &Library, table: &Table) -> Result<Vec<TechniqueRow>, CaseError> {
-    let statements: Vec<Statement> =
-        table.rows().map(|row| Statement::read(row, library)).collect::<Result<_, _>>()?;
+    let statements: Vec<Statement> = table.rows().map(|row| Statement::read(row, library)).collect::<Result<_, _>>()?;
     let able = statements.iter().filter(|s| s.impossible(library).is_none());
     let solved = Solved::new(library, None, able.flat_map(|s| s.words()));
     statements.par_iter().map(|s| one(s, &solved)).collect()
@@ -208,6 +207,7 @@ fn one(s: &Statement, solved: &Solved) -> Result<TechniqueRow, CaseError> {
                         item.ours = seen.turn(turn).into();
                         (item.before, item.after) = (Some(seen.before), Some(seen.after));
                         item.unit = seen.unit.into();
+                        item.by_activation = seen.by_activation.unwrap_or_default().into();
                         item.right = item.ours == item.expected;
                     }
                     Err(why) => {
@@ -228,12 +228,7 @@ fn one(s: &Statement, solved: &Solved) -> Result<TechniqueRow, CaseError> {
 }
 
 /// Both lifts; where all joint angles are held equal, they must be.
-fn lifts<'s>(
-    solved: &'s Solved,
-    a: &str,
-    b: &str,
-    held: &str,
-) -> Result<(&'s Study, &'s Study), (CannotBe, String)> {
+fn lifts<'s>(solved: &'s Solved, a: &str, b: &str, held: &str) -> Result<(&'s Study, &'s Study), (CannotBe, String)> {
     let study = |w: &str| solved.study(w).map_err(|e| (CannotBe::NotSolved, e));
     let (a, b) = (study(a)?, study(b)?);
     if held.contains("all joint angles") {

@@ -7,7 +7,8 @@ use proof::technique::{CannotBe, judge, reasons_shipped, technique};
 use std::sync::OnceLock;
 
 const FACTS: &str = include_str!("../../../data/movements/technique_facts.csv");
-const HEAD: &str = "id,movement,compare_to,setting_change,held_equal,statement,expected,confidence,source,angle_rule_fails,use,how\n";
+const HEAD: &str =
+    "id,movement,compare_to,setting_change,held_equal,statement,expected,confidence,source,angle_rule_fails,use,how\n";
 
 fn library() -> &'static Library {
     static L: OnceLock<Library> = OnceLock::new();
@@ -28,7 +29,9 @@ fn own(rows: &str) -> Result<Vec<TechniqueRow>, String> {
 fn every_miss_has_a_cause_and_no_cause_is_stale() {
     let bare: Vec<String> = rows()
         .iter()
-        .flat_map(|r| r.items.iter().filter(|i| !i.right && i.reason.is_empty()).map(|i| format!("{} {}", r.id, i.item)))
+        .flat_map(|r| {
+            r.items.iter().filter(|i| !i.right && i.reason.is_empty()).map(|i| format!("{} {}", r.id, i.item))
+        })
         .collect();
     assert!(bare.is_empty(), "no cause in technique_reasons.csv for {bare:?}");
     let stale: Vec<String> = reasons_shipped()

@@ -159,7 +159,9 @@ impl Desk {
         let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
         let spare = spare.map(|place| sparing(place)).transpose()?;
         let similar = self.library.similar(&self.ask(wish, false), kit.as_ref().map(|k| &k.kit), spare.as_ref(), n);
-        similar.map(|s| Similar { schema: json::SIMILAR.into(), ..s }).map_err(|e| problem_of(&e, &wish.movement).into())
+        similar
+            .map(|s| Similar { schema: json::SIMILAR.into(), ..s })
+            .map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
     pub fn muscles(&self) -> Result<Vec<MuscleRow>, Report> {

@@ -51,11 +51,8 @@ fn block(page: &mut Page, f: &Fault, ink: Ink) {
     page.lines(&wrap(&format!("{from} becomes {to}{usual}."), WIDTH, "  ", "  "));
     page.lines(&wrap(&format!("{}.", sentence_case(&f.finding)), WIDTH, "  ", "  "));
     let unit = &f.load_unit;
-    let mut load = format!(
-        "Hard set {}\u{a0}{unit}, with the fault {}\u{a0}{unit}",
-        range(f.load_from, 1),
-        range(f.load_to, 1)
-    );
+    let mut load =
+        format!("Hard set {}\u{a0}{unit}, with the fault {}\u{a0}{unit}", range(f.load_from, 1), range(f.load_to, 1));
     if f.limiting_from != f.limiting_to {
         let [a, b] = [&f.limiting_from, &f.limiting_to].map(|j| joint_word(j));
         load.push_str(&format!("; the {b} ends it, not the {a}"));
@@ -101,12 +98,14 @@ fn agreement(f: &Fault) -> String {
     }
     let of = |word: &str| f.expected.iter().filter(|e| e.agree == word).collect::<Vec<_>>();
     let said = |list: &[&FaultExpected]| {
-        let items: Vec<String> = list.iter().map(|e| format!("{} ({} expected, ours {})", e.plain, e.expected, e.ours)).collect();
+        let items: Vec<String> =
+            list.iter().map(|e| format!("{} ({} expected, ours {})", e.plain, e.expected, e.ours)).collect();
         and(&items)
     };
     let (yes, same, no, mute) = (of("yes"), of("at the same load only"), of("no"), of("cannot say"));
     let all = f.expected.len();
-    let mut out = format!("We agree with the coaches on {} of {}", short(yes.len() as f64, 0), many(all, "head", "heads"));
+    let mut out =
+        format!("We agree with the coaches on {} of {}", short(yes.len() as f64, 0), many(all, "head", "heads"));
     if !same.is_empty() {
         let names: Vec<String> = same.iter().map(|e| format!("{} {}", e.plain, e.expected)).collect();
         out.push_str(&format!("; only while the load stays the same: {}", and(&names)));

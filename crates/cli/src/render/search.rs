@@ -40,8 +40,7 @@ pub fn search(s: &Search, all: bool, ink: Ink) -> String {
             let how = if r.settings.is_empty() {
                 format!("as usual; {} other set-ups are no better", r.solved - r.refused)
             } else {
-                let said: Vec<String> =
-                    r.settings.iter().map(|(k, v)| figure::setting_said_and_typed(k, v)).collect();
+                let said: Vec<String> = r.settings.iter().map(|(k, v)| figure::setting_said_and_typed(k, v)).collect();
                 format!("{}; as usual {} ({})", said.join(", "), number(r.usual_stimulus, 2), r.usual_class.word())
             };
             let ends = match r.limiting_joint.as_str() {

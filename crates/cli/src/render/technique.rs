@@ -45,7 +45,8 @@ fn row(page: &mut Page, r: &TechniqueRow, ink: Ink) {
     for i in &r.items {
         page.lines(&wrap(&item(i), WIDTH, "  - ", "    "));
         if !i.right {
-            let cause = if i.reason.is_empty() { "no cause is known".into() } else { format!("{}: {}", i.class, i.reason) };
+            let cause =
+                if i.reason.is_empty() { "no cause is known".into() } else { format!("{}: {}", i.class, i.reason) };
             page.lines(&wrap(&cause, WIDTH, "    ", "    "));
         }
     }
@@ -69,6 +70,12 @@ fn item(i: &TechniqueItem) -> String {
         }
         _ => String::new(),
     };
-    let mark = if i.right { "" } else { ", WRONG" };
+    let mark = match i.right {
+        true => String::new(),
+        false if !i.by_activation.is_empty() && i.by_activation != i.ours => {
+            format!("; by activation alone {}, WRONG", i.by_activation)
+        }
+        false => ", WRONG".into(),
+    };
     format!("{}: expected {}, ours {}{numbers}{mark}", i.item.replacen(':', " ", 1), i.expected, i.ours)
 }

@@ -26,6 +26,8 @@ pub struct Seen {
     pub after: f64,
     pub unit: &'static str,
     floor: f64,
+    /// Which way the activation of the heads turns.
+    pub by_activation: Option<&'static str>,
     /// Compared by difference alone.
     length: bool,
     /// Places of the largest moment, 0 to 1, and the size below which a moment after the change is zero.
@@ -70,7 +72,15 @@ impl Seen {
 /// Why nothing can be said.
 pub fn read(a: &Loaded, b: &Loaded, kind: &str, target: &str) -> Result<Seen, String> {
     let both = |value: &dyn Fn(&Loaded) -> Result<f64, String>| Ok::<_, String>((value(a)?, value(b)?));
-    let seen = |(before, after): (f64, f64), unit: &'static str, floor: f64| Seen { before, after, unit, floor, length: false, moment: None };
+    let seen = |(before, after): (f64, f64), unit: &'static str, floor: f64| Seen {
+        before,
+        after,
+        unit,
+        floor,
+        by_activation: None,
+        length: false,
+        moment: None,
+    };
     match kind {
         "moment" if target == "shoulder.elevation" => {
             both(&|l| l.elevation_nm()).map(|v| seen(v, "N·m", LEAST_MOMENT_NM))
@@ -86,7 +96,9 @@ pub fn read(a: &Loaded, b: &Loaded, kind: &str, target: &str) -> Result<Seen, St
             Ok(Seen { moment, ..seen(means, "N·m", LEAST_MOMENT_NM) })
         }
         "head-load" => {
-            both(&|l| l.asked(target)?.measure_of("stimulus", target)).map(|v| seen(v, "of reference", LEAST_LOAD))
+            let v = both(&|l| l.asked(target)?.measure_of("stimulus", target))?;
+            let (a, b) = both(&|l| l.measure_of("activation", target))?;
+            Ok(Seen { by_activation: Some(direction(a, b, LEAST_LOAD)), ..seen(v, "of reference", LEAST_LOAD) })
         }
         "head-length" => {
             let v = both(&|l| l.asked(target)?.measure_of("length", target))?;
@@ -101,9 +113,7 @@ pub fn read(a: &Loaded, b: &Loaded, kind: &str, target: &str) -> Result<Seen, St
             let kg = |l: &Loaded| Ok(l.study.solved.load.load * super::loads::in_all(l.study));
             both(&kg).map(|v| seen(v, "kg in all", LEAST_CAPACITY_KG))
         }
-        "other" if target == "shin-force" => {
-            both(&|l| Ok(l.force_on_shin_n())).map(|v| seen(v, "N", LEAST_FORCE_N))
-        }
+        "other" if target == "shin-force" => both(&|l| Ok(l.force_on_shin_n())).map(|v| seen(v, "N", LEAST_FORCE_N)),
         "other" if target == "hand-out-force" => {
             let forces = both(&|l| Ok(l.hands_apart_n()))?;
             Ok(Seen { moment: Some(([0.0; 2], LEAST_FORCE_N)), ..seen(forces, "N", LEAST_FORCE_N) })
