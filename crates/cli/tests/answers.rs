@@ -130,7 +130,7 @@ fn every_coach_group_says_how_sure_it_is() {
 fn faults_technique_nearest_and_set_ups_are_answered() {
     let faults = check(&["faults", "back-squat", "--draws", "4"], "faults");
     assert!(faults["faults"].as_array().is_some_and(|rows| rows.len() >= 3));
-    let (code, _, err) = run(&["faults", "back-squt"]);
+    let (code, _, err) = run(&["faults", "nope"]);
     assert!(code == 1 && err.contains("nearest"), "{err}");
 
     let all = check(&["technique"], "technique");
