@@ -157,7 +157,7 @@ impl Desk {
     /// The nearest movements, with a place spared where one is named.
     pub fn similar(&self, wish: &Wish, kit: Option<&str>, spare: Option<&str>, n: usize) -> Result<Similar, Report> {
         let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
-        let spare = spare.map(|place| sparing(place)).transpose()?;
+        let spare = spare.map(sparing).transpose()?;
         let similar = self.library.similar(&self.ask(wish, false), kit.as_ref().map(|k| &k.kit), spare.as_ref(), n);
         similar
             .map(|s| Similar { schema: json::SIMILAR.into(), ..s })
