@@ -9,6 +9,7 @@ pub mod licences;
 pub mod pages;
 pub mod reference;
 pub mod tables;
+pub mod technique_page;
 pub mod tree;
 
 use std::fmt;

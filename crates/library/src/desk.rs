@@ -341,12 +341,8 @@ impl Library {
                     .collect();
                 let (first, last) = (stimulus[0], stimulus[stimulus.len() - 1]);
                 let change = last.mid - first.mid;
-                let inside = |m: f64, r: Range| m >= r.low && m <= r.high;
-                let matters =
-                    change.abs() >= answer::MATTERS_FROM && !(inside(last.mid, first) || inside(first.mid, last));
-                // Marks of the head itself, not of what it does in one of the movements.
-                let of_head = |m: &&String| [answer::LOW_CONFIDENCE, answer::TWO_CLASSES].contains(&m.as_str());
-                let marks = h.marks.iter().filter(of_head).cloned().collect();
+                let matters = change.abs() >= answer::MATTERS_FROM && first.apart(last);
+                let marks = h.own_marks();
                 HeadDifference { id: h.id.clone(), plain: h.plain.clone(), stimulus, change, matters, marks }
             })
             .filter(|d| d.stimulus.iter().any(|s| s.mid >= 0.05))

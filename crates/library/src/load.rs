@@ -1,6 +1,8 @@
 //! Parsing and checking of everything the program knows.
 
+use crate::faults::FaultSpec;
 use crate::reference::ReferenceTable;
+use crate::setup_search::Searchable;
 use crate::{AskError, data};
 use anatomy::heads::{AnatomyTables, Spread};
 use mechanics::stops::Stops;
@@ -32,6 +34,10 @@ pub struct Library {
     pub groups_of: Vec<Vec<String>>,
     /// Movements whose postures and mechanics have been checked.
     pub checked: Vec<String>,
+    /// Common faults of every family, in the order of the table.
+    pub faults: Vec<FaultSpec>,
+    /// Settings that are chosen before the set.
+    pub searchable: Vec<Searchable>,
     names: OnceLock<NameIndex>,
     /// Reference values of draws beyond the shipped ones, by seed and number.
     pub(crate) more_references: Mutex<MoreReferences>,
@@ -94,8 +100,8 @@ impl Library {
     }
 
     /// The shipped data and further files, given as (path, text): family files (`*.toml` with a `lift`) with the
-    /// movements they name, and tables
-    /// `movements.csv`, `family_settings.csv`, `kits.csv`, `load_bands.csv` whose rows are added.
+    /// movements they name, and tables `movements.csv`, `family_settings.csv`, `kits.csv`, `load_bands.csv`,
+    /// `family_faults.csv` whose rows are added.
     ///
     /// # Errors
     /// Every problem of a table or file.
@@ -158,6 +164,15 @@ impl Library {
             let lines: Vec<String> = p.iter().map(|q| q.to_string()).collect();
             AskError::Problem(lines.join("\n"))
         })?;
+        // Rows of a further table keep their own file and line in messages.
+        let lines = |p: Vec<String>| AskError::Problem(p.join("\n"));
+        let (file, text) = data::FAMILY_FAULTS;
+        let mut faults = FaultSpec::parse(text, file, &catalogue).map_err(lines)?;
+        for (path, text) in extra.iter().filter(|(p, _)| p.ends_with("family_faults.csv")) {
+            faults.extend(FaultSpec::parse(text, path, &catalogue).map_err(lines)?);
+        }
+        let (file, text) = data::SEARCHABLE_SETTINGS;
+        let searchable = Searchable::parse(text, file).map_err(lines)?;
         let ranges =
             Ranges::parse(data::JOINT_RANGES.1, data::JOINT_RANGES.0).map_err(|p| joined("joint ranges", &p))?;
         let stops = Stops::parse(data::STOPS).map_err(|p| AskError::Problem(format!("stops.csv: {p:?}")))?;
@@ -179,6 +194,8 @@ impl Library {
             group_of,
             groups_of,
             checked,
+            faults,
+            searchable,
             names: OnceLock::new(),
             more_references: Mutex::default(),
             families,

@@ -146,19 +146,21 @@ impl Library {
     /// Settings that the family file reads, the tempo, and whatever the coach set himself.
     pub(crate) fn shown_settings(&self, r: &Resolved) -> Settings {
         let text = self.catalogue.movement(&r.id).and_then(|m| self.family(&m.family).ok()).map(|f| f.text.as_str());
-        let uses = |key: &str| {
-            text.is_none_or(|t| {
-                t.match_indices(key).any(|(i, _)| {
-                    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
-                    edge(t[..i].chars().next_back()) && edge(t[i + key.len()..].chars().next())
-                })
-            })
-        };
+        let uses = |key: &str| text.is_none_or(|t| names_key(t, key));
         r.settings
             .iter()
             .filter(|(k, _)| r.set.contains(*k) || k.as_str() == "tempo_up_s" || uses(k))
             .map(|(k, v)| (k.clone(), v.clone()))
             .collect()
+    }
+
+    /// Whether the family file of a movement reads a setting; the tempo is read by every family.
+    ///
+    /// # Errors
+    /// An unknown movement, a family that is not written.
+    pub fn reads(&self, movement: &str, key: &str) -> Result<bool, AskError> {
+        let named = self.named(movement)?;
+        Ok(key == "tempo_up_s" || names_key(&self.family(&named.family)?.text, key))
     }
 
     pub(crate) fn is_cuff(&self, id: &str) -> bool {
@@ -288,6 +290,13 @@ impl Library {
         }
         sc
     }
+}
+
+/// Whether a family file names a setting as a whole word.
+fn names_key(text: &str, key: &str) -> bool {
+    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
+    text.match_indices(key)
+        .any(|(i, _)| edge(text[..i].chars().next_back()) && edge(text[i + key.len()..].chars().next()))
 }
 
 /// Which sources make the ranges of the heads that get something: parts of the summed variance.
