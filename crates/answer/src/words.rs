@@ -21,6 +21,21 @@ pub fn joint_word(id: &str) -> &str {
     }
 }
 
+/// A relative change within this counts as no change in statements about technique (the table says "about 5 %").
+pub const SAME_WITHIN: f64 = 0.05;
+
+/// up, down or same, of two numbers of one kind: same within [`SAME_WITHIN`] of the larger one, and below `floor`.
+pub fn direction(before: f64, after: f64, floor: f64) -> &'static str {
+    let change = after - before;
+    if change.abs() <= floor || change.abs() <= SAME_WITHIN * before.abs().max(after.abs()) {
+        "same"
+    } else if change > 0.0 {
+        "up"
+    } else {
+        "down"
+    }
+}
+
 fn marked(marks: &[String]) -> bool {
     marks.iter().any(|m| m == LOW_CONFIDENCE)
 }
@@ -28,6 +43,10 @@ fn marked(marks: &[String]) -> bool {
 impl HeadLook {
     pub fn low_confidence(&self) -> bool {
         marked(&self.marks)
+    }
+    /// Marks of the head itself, not of what it does in one movement.
+    pub fn own_marks(&self) -> Vec<String> {
+        self.marks.iter().filter(|m| [LOW_CONFIDENCE, TWO_CLASSES].contains(&m.as_str())).cloned().collect()
     }
     /// Whether coaches count the movement for this head, wholly or by half.
     pub fn known(&self) -> bool {
@@ -63,6 +82,16 @@ impl Compare {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_small_change_is_none() {
+        let check = |before: f64, after: f64, want: &str| assert_eq!(direction(before, after, 0.02), want);
+        check(1.0, 1.04, "same");
+        check(1.0, 1.06, "up");
+        check(-10.0, -12.0, "down");
+        check(0.01, 0.025, "same");
+        check(3.0, -1.0, "down");
+    }
 
     #[test]
     fn joints_have_coachs_words() {

@@ -3,7 +3,9 @@
 
 use crate::problem::Report;
 use crate::render::sources::Sources;
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, ProofRow, Rank, Sure, Why};
+use answer::{
+    Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
+};
 use schemars::{Schema, schema_for};
 use serde::Serialize;
 
@@ -17,9 +19,13 @@ pub const WHY: &str = "lengthwise.why/1";
 pub const SOURCES: &str = "lengthwise.sources/1";
 pub const PROOF: &str = "lengthwise.proof/1";
 pub const SURE: &str = "lengthwise.sure/1";
+pub const SIMILAR: &str = "lengthwise.similar/1";
+pub const SEARCH: &str = "lengthwise.search/1";
+pub const FAULTS: &str = "lengthwise.faults/1";
+pub const TECHNIQUE: &str = "lengthwise.technique/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 10] = [
+pub const NAMES: [(&str, &str); 14] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -30,6 +36,10 @@ pub const NAMES: [(&str, &str); 10] = [
     ("sources", SOURCES),
     ("proof", PROOF),
     ("sure", SURE),
+    ("similar", SIMILAR),
+    ("search", SEARCH),
+    ("faults", FAULTS),
+    ("technique", TECHNIQUE),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -45,6 +55,10 @@ pub fn schema(name: &str) -> Option<Schema> {
         "sources" => (schema_for!(Sources), SOURCES),
         "proof" => (schema_for!(Vec<ProofRow>), PROOF),
         "sure" => (schema_for!(Sure), SURE),
+        "similar" => (schema_for!(Similar), SIMILAR),
+        "search" => (schema_for!(Search), SEARCH),
+        "faults" => (schema_for!(Faults), FAULTS),
+        "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
         _ => return None,
     };
     schema.insert("title".into(), id.into());

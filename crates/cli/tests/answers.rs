@@ -68,7 +68,8 @@ fn figures_are_written_by_ending() {
     }
     let out = folder.path().join("pictures");
     answered(&["draw", "back-squat", "--out", &out.display().to_string()]);
-    assert_eq!(std::fs::read_dir(&out).expect("made").count(), 2);
+    // Side, front, and the page that shows them.
+    assert_eq!(std::fs::read_dir(&out).expect("made").count(), 3);
 }
 
 #[test]
@@ -124,4 +125,47 @@ fn every_coach_group_says_how_sure_it_is() {
     assert!(one["groups"][0]["sentence"].as_str().is_some_and(|s| s.starts_with("Hamstrings")));
     let (code, _, err) = run(&["sure", "Hamstring"]);
     assert!(code == 1 && err.contains("Hamstrings"), "{err}");
+}
+
+#[test]
+fn faults_technique_nearest_and_set_ups_are_answered() {
+    let faults = check(&["faults", "back-squat", "--draws", "4"], "faults");
+    assert!(faults["faults"].as_array().is_some_and(|rows| rows.len() >= 3));
+    let (code, _, err) = run(&["faults", "nope"]);
+    assert!(code == 1 && err.contains("nearest"), "{err}");
+
+    let all = check(&["technique"], "technique");
+    let misses = check(&["technique", "--misses"], "technique");
+    let count = |v: &Value| v.as_array().map_or(0, Vec::len);
+    let wrong = all.as_array().expect("rows").iter().filter(|r| r["right"] == false).count();
+    assert!(count(&all) > 100 && count(&misses) == wrong, "{} {}", count(&misses), wrong);
+    for key in ["id", "expected", "ours", "right", "angle_rule_fails", "use"] {
+        assert!(!all[0][key].is_null(), "{key}");
+    }
+
+    let near = check(&["similar", "bench-press", "--n", "3", "--kit", "home-db-24"], "similar");
+    assert!(near["rows"].as_array().is_some_and(|rows| rows.len() == 3));
+    check(&["similar", "bench-press", "--spare", "left shoulder"], "similar");
+    let (code, _, err) = run(&["similar", "bench-press", "--spare", "flank"]);
+    assert!(code == 1 && err.contains("flank"), "{err}");
+
+    let search = check(&["rank", "vastus-lateralis", "--search", "--kit", "home-db-24"], "search");
+    assert!(search["rows"].as_array().is_some_and(|rows| !rows.is_empty()));
+    let (code, _, err) = run(&["rank", "vastus", "--search"]);
+    assert!(code == 1 && err.contains("vastus"), "{err}");
+}
+
+#[test]
+fn statements_of_ones_own_are_judged_and_bad_ones_told_with_their_line() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let path = dir.path().join("mine.csv");
+    let head = "id,movement,compare_to,setting_change,held_equal,statement,expected,confidence,source,angle_rule_fails,use,how";
+    let file = path.to_str().expect("UTF-8");
+    let write = |row: &str| std::fs::write(&path, format!("{head}\n{row}\n")).expect("written");
+    write("x,dumbbell-curl,,load_kg 5>10,-,heavier is heavier,moment:elbow.flexion:up,high,statics,no,test,own");
+    let own = check(&["technique", "--from", file], "technique");
+    assert!(own.as_array().is_some_and(|rows| rows.len() == 1 && rows[0]["right"] == true), "{own}");
+    write("x,dumbbell-curl,,load_kg 5>10,-,heavier,moment:elbow.flexion:more,high,statics,no,test,own");
+    let (code, _, err) = run(&["technique", "--from", file]);
+    assert!(code == 1 && err.contains("mine.csv:2") && err.contains("`expected`"), "{err}");
 }

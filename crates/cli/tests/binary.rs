@@ -186,3 +186,84 @@ fn a_reader_that_closes_early_is_no_fault() {
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     assert!(output.stderr.is_empty());
 }
+
+/// A coach's own movement: the starting file is sound and can be looked at; each slip is told with its line, all of a
+/// file's at once, and drawn.
+#[test]
+fn an_own_movement_is_started_checked_drawn_and_used() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = folder.path();
+    let ok = |args: &[&str]| {
+        let ran = run_in(at, args);
+        assert_eq!(ran.code, 0, "{args:?}: {}{}", ran.out, ran.err);
+        ran
+    };
+    ok(&["new", "movement", "squat", "--out", "own/my-squat.toml"]);
+    assert!(ok(&["check", "own/my-squat.toml", "--figure", "sound.svg"]).out.contains("can do it"));
+    assert!(ok(&["look", "my-squat", "--from", "own", "--draws", "0"]).out.contains("My squat"));
+    let text = std::fs::read_to_string(at.join("own/my-squat.toml")).expect("written");
+    let check = |from: &str, to: &str, says: &[&str]| {
+        assert!(text.contains(from), "{from}");
+        std::fs::write(at.join("wrong.toml"), text.replacen(from, to, 1)).expect("a place to write");
+        let ran = run_in(at, &["check", "wrong.toml", "--figure", "wrong.svg"]);
+        assert_eq!(ran.code, 1, "{to}: {}{}", ran.out, ran.err);
+        narrow(&ran, &["check"]);
+        let told = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        for s in says {
+            assert!(told.contains(s), "{to} should say {s:?}: {told}");
+        }
+    };
+    // A joint past its range and a foot that floats, each with its line, in one go.
+    let deep = "angle_deg = { start = 8, turn = \"depth_knee_deg + 50\" }";
+    check(
+        "angle_deg = { start = 8, turn = \"depth_knee_deg\" }",
+        deep,
+        &["wrong.toml:", "knee.flexion is 165 degrees", "errors"],
+    );
+    check(
+        "toe_out_deg = \"toe_out_deg\"",
+        "toe_out_deg = \"toe_out_deg\"\ny_m = 0.15",
+        &["floats 150 mm", "nothing under it"],
+    );
+    assert!(std::fs::read_to_string(at.join("wrong.svg")).expect("drawn").contains("floats"));
+    // What cannot be read is told before anything is solved: all settings of all movements at once.
+    let settings = "settings = { depth_knee_deg = 300, gripp = 2 }";
+    check("settings = {}", settings, &["`depth_knee_deg` = 300", "no setting `gripp`", "2 errors"]);
+    check("kind = \"bar\"", "kind = \"barr\"", &["thing \"barr\": bar, dumb-bell"]);
+    check("id = \"my-squat\"", "id = \"back-squat\"", &["the id back-squat is taken by \"Back squat, high bar\""]);
+    let ran = run_in(at, &["new", "movement", "sqat"]);
+    assert!(ran.code == 1 && ran.err.contains("nearest: squat"), "{}", ran.err);
+    let ran = run_in(at, &["new", "movement"]);
+    assert!(ran.code == 1 && ran.err.contains("which family"), "{}", ran.err);
+    let ran = run_in(at, &["new", "plan", "squat"]);
+    assert!(ran.code == 1 && ran.err.contains("not needed"), "{}", ran.err);
+}
+
+/// A bar that passes through the thighs is found in the rep and told in words.
+#[test]
+fn a_bar_through_the_thigh_is_found() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = folder.path();
+    run_in(at, &["new", "movement", "deadlift", "--out", "d.toml"]);
+    let text = std::fs::read_to_string(at.join("d.toml")).expect("written");
+    let moved = text.replace("kind = \"bar\", at = \"hands\",", "kind = \"bar\", at = \"hands\", x_m = -0.055,");
+    std::fs::write(at.join("d.toml"), moved).expect("a place to write");
+    let ran = run_in(at, &["check", "d.toml"]);
+    let told = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(ran.code == 1 && told.contains("the bar passes through the"), "{told}");
+}
+
+/// All pictures of a family, with the page that shows them.
+#[test]
+fn a_family_is_drawn_with_a_page_that_shows_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let ran = run_in(folder.path(), &["draw", "--family", "leg-curl", "--out", "out"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let page = std::fs::read_to_string(folder.path().join("out/index.html")).expect("written");
+    let pictures = page.matches("<img").count();
+    assert!(pictures >= 6 && pictures.is_multiple_of(2), "{pictures}");
+    for name in page.split("src=\"").skip(1).filter_map(|s| s.split('"').next()) {
+        assert!(folder.path().join("out").join(name).is_file(), "{name}");
+    }
+    assert!(!page.contains("http"), "nothing is fetched");
+}

@@ -4,6 +4,7 @@
 pub mod arms;
 pub mod body;
 pub mod compare_card;
+pub mod fault_card;
 pub mod finding;
 pub mod font;
 pub mod geom;
@@ -24,6 +25,7 @@ pub mod words;
 
 pub use arms::{arms_card, arms_finding};
 pub use compare_card::{compare_card, rank_card};
+pub use fault_card::{FaultView, fault_card};
 pub use finding::{audit_finding, compare_finding, finding, rank_finding};
 pub use geom::View;
 pub use ledger::{Opened, ledger};
@@ -31,7 +33,7 @@ pub use look_card::look_card;
 pub use marks::{Card, Format};
 pub use posture::{Frames, Options, posture_board, posture_svg};
 pub use ribbon::{RibbonOptions, ribbon_svg};
-pub use settings::{differing_keys, setting_said_and_typed, settings_ordered, variant_labels};
+pub use settings::{differing_keys, setting_said, setting_said_and_typed, settings_ordered, variant_labels};
 pub use sheet::{SheetOptions, contact_sheet, html_index};
 pub use svg::{Drawing, Label};
 pub use theme::{DARK, LIGHT, Theme};

@@ -64,6 +64,8 @@ pub struct Options {
     pub font_px: f64,
     /// Outline points per ellipsoid; fewer make a smaller file.
     pub detail: usize,
+    /// A place to ring, world, m.
+    pub ring: Option<P3>,
 }
 
 impl Default for Options {
@@ -79,6 +81,7 @@ impl Default for Options {
             captions: false,
             font_px: 16.0,
             detail: 28,
+            ring: None,
         }
     }
 }
@@ -131,6 +134,10 @@ pub fn posture_board(scene: &Scene, view: View, frames: Frames, o: &Options) -> 
         }
         still.draw(&mut board, &fit, o);
         still.annotate(&mut board, &scene.frames[*index], &fit, cell, o);
+        if let Some(p) = o.ring.filter(|p| usable(*p)) {
+            let [x, y] = fit.to(view.flat(p));
+            board.circle(x, y, 0.09 * scale, Paint::line(o.theme.brick, 3.0));
+        }
         if o.captions {
             let t = Type::new(o.font_px, o.theme.grey).at(Anchor::Middle);
             let word = crate::font::fit(word, o.font_px, t.weight, cell_w - 8.0);

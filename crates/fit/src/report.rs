@@ -2,7 +2,7 @@
 
 use crate::arms::{FOLDS, Said, pair, pairs, said};
 use crate::sheet::{Problem, Sheet, to_csv};
-use crate::targets::{Arm, Targets};
+use crate::targets::{Arm, Targets, Trust};
 use crate::unit::{Fitted, Unit};
 use crate::{Files, HELD_OUT};
 use anatomy::body::Body;
@@ -34,7 +34,7 @@ fn saw(targets: &Targets, unit: &Unit) -> String {
         None => parts.push((name.into(), 1)),
     };
     let own = |heads: &[String]| unit.shares(heads).is_some();
-    for a in targets.arms.iter().filter(|a| a.weight > 0.0 && a.asked.by_path() && own(&a.asked.heads)) {
+    for a in targets.arms.iter().filter(|a| a.superseded.is_none() && a.asked.by_path() && own(&a.asked.heads)) {
         count(&a.asked.axis_name);
     }
     targets.lines.iter().filter(|l| l.used && own(&l.asked.heads)).for_each(|_| count("lines of action"));
@@ -180,7 +180,7 @@ fn arms(
          (pairs of unit and axis in alphabetical order, dealt into {FOLDS} folds); *bones alone*: the same with one \
          shared shift and turn per bone and no movement of single heads. Knee, ankle, elbow, forearm, wrist and spine \
          arms stand in tables and are not fitted. {superseded} recalled rows that a better source replaces count here, \
-         with weight zero in the fit.\n\n\
+         and steer nothing.\n\n\
          | | rows | {} |\n|---|--:|--:|--:|--:|--:|--:|",
         STAGES.join(" | ")
     )?;
@@ -194,7 +194,7 @@ fn arms(
     };
     line("all", &|_| true)?;
     line("by paths", &|a| a.asked.by_path())?;
-    line("by paths, not superseded", &|a| a.asked.by_path() && a.weight > 0.0)?;
+    line("by paths, not superseded", &|a| a.asked.by_path() && a.superseded.is_none())?;
     line("by tables", &|a| !a.asked.by_path())?;
     let mut axes: Vec<&str> = targets.arms.iter().map(|a| a.asked.axis_name.as_str()).collect();
     axes.sort_unstable();
@@ -202,8 +202,11 @@ fn arms(
     for axis in axes {
         line(axis, &|a| a.asked.axis_name == axis)?;
     }
-    for (name, weight) in [("trust: looked up, high or weighed", 1.0), ("trust: medium", 0.8), ("trust: low", 0.5)] {
-        line(&format!("by paths, {name}"), &|a| a.asked.by_path() && a.weight == weight)?;
+    let trusts = [("looked up, high or weighed", Trust::High), ("medium", Trust::Medium), ("low", Trust::Low)];
+    for (name, trust) in trusts {
+        line(&format!("by paths, trust: {name}"), &|a| {
+            a.asked.by_path() && a.superseded.is_none() && a.trust == trust
+        })?;
     }
     let cells: Vec<String> =
         sum(&|a| a.asked.by_path()).iter().map(|s| format!("{}/{}", s.signs_right, s.signs)).collect();

@@ -19,6 +19,11 @@ pub struct Found {
     pub cost: f64,
 }
 
+/// A residual whose square grows like a logarithm beyond `cap`: c²·ln(1 + e²/c²) (Cauchy's loss).
+pub fn robust(e: f64, cap: f64) -> f64 {
+    e.signum() * (cap * cap * (e * e / (cap * cap)).ln_1p()).sqrt()
+}
+
 /// Minimises Σ residual² over the box, from `start`. `residuals` fills its second argument, always equally long.
 pub fn minimise(start: &[f64], residuals: &mut dyn FnMut(&[f64], &mut Vec<f64>)) -> Found {
     let n = start.len();

@@ -71,6 +71,27 @@ impl Statistic {
     }
 }
 
+/// How a number is known. Only told: how much a row counts is said by its scatter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Trust {
+    /// Looked up, well remembered, or weighed from several.
+    High,
+    Medium,
+    Low,
+}
+
+impl Trust {
+    fn of(how: &str) -> Trust {
+        if how.contains("low") {
+            Trust::Low
+        } else if how.contains("from-memory") && !how.contains("high") {
+            Trust::Medium
+        } else {
+            Trust::High
+        }
+    }
+}
+
 /// A published lever arm.
 #[derive(Clone, Debug)]
 pub struct Arm {
@@ -79,8 +100,9 @@ pub struct Arm {
     pub statistic: Statistic,
     pub value_mm: f64,
     pub sd_mm: f64,
-    /// Factor on the residual: how far the number may be trusted. 0: shown, but a better source replaces it.
-    pub weight: f64,
+    /// How the number is known.
+    pub trust: Trust,
+    /// The better source that replaces it: the row is shown, and steers nothing.
     pub superseded: Option<String>,
 }
 
@@ -154,17 +176,6 @@ const STRAND_ONLY: &str = "muscle has no head of its own";
 const FENCE_SCALE_MM: f64 = 5.0;
 /// A sweep of a fence is read at every so many-th posture.
 const FENCE_STEP: usize = 4;
-
-/// How far a number may be trusted, from its `how` (our choice).
-fn weight(how: &str) -> f64 {
-    if how.contains("low") {
-        0.5
-    } else if how.contains("from-memory") && !how.contains("high") {
-        0.8
-    } else {
-        1.0
-    }
-}
 
 impl Targets {
     /// `known`: whether a name is a head or a strand.
@@ -241,14 +252,13 @@ impl Targets {
             }
             let id = s.text(i, "id")?.to_string();
             let reason = superseded.remove(&id).map(|r| r.1);
-            let weight = if reason.is_some() { 0.0 } else { weight(s.text(i, "how")?) };
             let kinds = [("mean", Statistic::Mean), ("", Statistic::Mean), ("peak", Statistic::Peak)];
             self.arms.push(Arm {
                 asked: Asked::parse(s, i, body)?,
                 statistic: s.one_of(i, "statistic", &kinds)?,
                 value_mm: s.number(i, "arm_mm")?,
                 sd_mm: positive(s, i, "tolerance_mm")?,
-                weight,
+                trust: Trust::of(s.text(i, "how")?),
                 superseded: reason,
                 id,
             });

@@ -74,3 +74,16 @@ fn sixty_movements(bencher: Bencher) {
 fn open_the_library() -> bool {
     Library::embedded().is_ok()
 }
+
+/// All checked movements for one body, middle values: budget 0.5 s on two cores.
+#[divan::bench(sample_count = 5)]
+fn whole_library_mid(bencher: Bencher) {
+    let lib = library();
+    bencher.bench(|| lib.checked.par_iter().filter(|id| lib.look(black_box(&ask(id, 0, 21))).is_ok()).count());
+}
+
+/// Set-up search of one head over all movements: budget 2 s on two cores.
+#[divan::bench(args = ["pectoralis-major-clavicular-part", "gluteus-maximus-inferior-part"], sample_count = 3)]
+fn search_one_head(bencher: Bencher, head: &str) {
+    bencher.bench(|| library().search_setups(black_box(head), None, &ask("", 0, 21)).map(|s| s.rows.len()));
+}

@@ -13,9 +13,8 @@ use answer::{
     BodyNote, Class, Compare, Credit, ForceArrow, HeadCredit, HeadDifference, HeadLook, LengthChange, Lever, Look,
     MomentLook, MovementCredit, MovementRow, MuscleRow, Percentile, Range, Ribbon, SettingValue, Settings, Span,
 };
-use movement::build::{Family, Plan, plan};
+use movement::build::{Plan, plan};
 use movement::catalogue::{NamedMovement, SettingKind, Sides};
-use movement::check::check as findings;
 use movement::family::Problem;
 use movement::names::{NameContext, nearest_words};
 use movement::rep::Rep;
@@ -205,6 +204,22 @@ impl Library {
 
     /// Plan of a resolved movement in a body.
     pub fn plan(&self, r: &Resolved, body: &Body) -> Result<Plan, AskError> {
+        self.placed_plan(r, body)?
+            .map_err(|p| AskError::Problem(p.iter().map(|q| q.to_string()).collect::<Vec<_>>().join("\n")))
+    }
+
+    /// Every problem of a movement's expressions, told with the file they come from.
+    pub(crate) fn problems_of_plan(&self, ask: &Ask, path: &str) -> Result<(), Vec<Problem>> {
+        let whole = |e: AskError| vec![Problem { file: path.into(), line: 0, column: 0, text: e.to_string() }];
+        let resolved = self.resolve(&ask.movement, &ask.settings).map_err(whole)?;
+        let body = self.body(&ask.person).map_err(whole)?;
+        match self.placed_plan(&resolved, &body).map_err(whole)? {
+            Ok(_) => Ok(()),
+            Err(list) => Err(list.into_iter().map(|p| Problem { file: path.into(), ..p }).collect()),
+        }
+    }
+
+    fn placed_plan(&self, r: &Resolved, body: &Body) -> Result<Result<Plan, Vec<Problem>>, AskError> {
         let named = self.named(&r.id)?;
         let family = self.family(&named.family)?;
         let mut scope = r.settings.clone();
@@ -212,8 +227,7 @@ impl Library {
         let first = named.equipment.first().cloned().unwrap_or_default();
         scope.insert("equipment".into(), SettingValue::Word(first));
         scope.insert("one_sided".into(), SettingValue::Number(f64::from(named.sides != Sides::Bilateral)));
-        plan(family, &r.id, &scope, &r.set, body, &self.ranges)
-            .map_err(|p| AskError::Problem(p.iter().map(|q| q.to_string()).collect::<Vec<_>>().join("\n")))
+        Ok(plan(family, &r.id, &scope, &r.set, body, &self.ranges))
     }
 
     /// Solve a plan; where balance depends on the load, posture and load are found together.
@@ -327,12 +341,8 @@ impl Library {
                     .collect();
                 let (first, last) = (stimulus[0], stimulus[stimulus.len() - 1]);
                 let change = last.mid - first.mid;
-                let inside = |m: f64, r: Range| m >= r.low && m <= r.high;
-                let matters =
-                    change.abs() >= answer::MATTERS_FROM && !(inside(last.mid, first) || inside(first.mid, last));
-                // Marks of the head itself, not of what it does in one of the movements.
-                let of_head = |m: &&String| [answer::LOW_CONFIDENCE, answer::TWO_CLASSES].contains(&m.as_str());
-                let marks = h.marks.iter().filter(of_head).cloned().collect();
+                let matters = change.abs() >= answer::MATTERS_FROM && first.apart(last);
+                let marks = h.own_marks();
                 HeadDifference { id: h.id.clone(), plain: h.plain.clone(), stimulus, change, matters, marks }
             })
             .filter(|d| d.stimulus.iter().any(|s| s.mid >= 0.05))
@@ -412,49 +422,6 @@ impl Library {
             heads,
             ..base
         }
-    }
-
-    /// Whether a family file works: solved with its default settings in the average man. Returns what it found in
-    /// plain words.
-    ///
-    /// # Errors
-    /// Every problem of the file with line and column.
-    pub fn check_family(text: &str, path: &str) -> Result<Vec<String>, Vec<Problem>> {
-        let family = Family::parse(text, path).map_err(|p| vec![p])?;
-        let whole = |text: String| vec![Problem { file: path.into(), line: 0, column: 0, text }];
-        let lib = Library::with(&[(path.into(), text.into())]).map_err(|e| whole(e.to_string()))?;
-        let mut settings = Settings::new();
-        for s in lib.catalogue.settings_for(&family.file.id) {
-            if let Some(d) = &s.default {
-                settings.insert(s.key.clone(), d.clone());
-            }
-        }
-        settings.insert("equipment".into(), SettingValue::Word(String::new()));
-        settings.insert("one_sided".into(), SettingValue::Number(0.0));
-        let body = Body::average_man();
-        let mut plan = plan(&family, &family.file.id, &settings, &BTreeSet::new(), &body, &lib.ranges)?;
-        let model = MuscleModel::new(&lib.tables, &body, &Variation::none());
-        let (rep, solved) = lib.settle(&mut plan, &body, &model, 21, &mut Scratch::default());
-        let mut out = vec![format!(
-            "With its default settings an average man's hard set is about {:.1} {}; the {} runs out first.",
-            solved.load.load,
-            rep.load.unit,
-            solved.load.limiting.map_or("load cap", |j| j.id())
-        )];
-        for f in findings(&plan, &rep, &body, &lib.ranges) {
-            out.push(format!("At phase {:.2} (0 = start, 1 = turn): {}.", f.phase, f.text));
-        }
-        if solved.load.unlimited {
-            out.push("No muscle limits the load: does the load act on a joint that `balanced` lists?".into());
-        }
-        if !solved.load.impossible.is_empty() {
-            out.push(format!(
-                "In {} of {} frames the muscles cannot hold the body itself: check `contact` and `balanced`.",
-                solved.load.impossible.len(),
-                rep.frames.len()
-            ));
-        }
-        Ok(out)
     }
 
     pub fn muscles(&self) -> Vec<MuscleRow> {

@@ -3,15 +3,23 @@
 
 mod data;
 mod desk;
+mod faults;
 mod load;
+mod own;
 mod rank;
 mod reference;
 mod repeats;
+mod setup_search;
+mod similar;
 mod why;
 
 pub use desk::{Resolved, Study};
+pub use faults::FaultSpec;
 pub use load::Library;
+pub use own::{Fault, FileCheck, FileProblem, gate_bodies};
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
+pub use setup_search::Searchable;
+pub use similar::Sparing;
 
 use answer::Settings;
 

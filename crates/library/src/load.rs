@@ -1,6 +1,8 @@
 //! Parsing and checking of everything the program knows.
 
+use crate::faults::FaultSpec;
 use crate::reference::ReferenceTable;
+use crate::setup_search::Searchable;
 use crate::{AskError, data};
 use anatomy::heads::{AnatomyTables, Spread};
 use mechanics::stops::Stops;
@@ -32,6 +34,10 @@ pub struct Library {
     pub groups_of: Vec<Vec<String>>,
     /// Movements whose postures and mechanics have been checked.
     pub checked: Vec<String>,
+    /// Common faults of every family, in the order of the table.
+    pub faults: Vec<FaultSpec>,
+    /// Settings that are chosen before the set.
+    pub searchable: Vec<Searchable>,
     names: OnceLock<NameIndex>,
     /// Reference values of draws beyond the shipped ones, by seed and number.
     pub(crate) more_references: Mutex<MoreReferences>,
@@ -93,12 +99,18 @@ impl Library {
         Library::with(&[])
     }
 
-    /// The shipped data and further files, given as (path, text): family files (`*.toml` with a `lift`), and tables
-    /// `movements.csv`, `family_settings.csv`, `kits.csv`, `load_bands.csv` whose rows are added.
+    /// The shipped data and further files, given as (path, text): family files (`*.toml` with a `lift`) with the
+    /// movements they name, and tables `movements.csv`, `family_settings.csv`, `kits.csv`, `load_bands.csv`,
+    /// `family_faults.csv` whose rows are added.
     ///
     /// # Errors
     /// Every problem of a table or file.
     pub fn with(extra: &[(String, String)]) -> Result<Library, AskError> {
+        Library::with_named(extra, true)
+    }
+
+    /// `named`: with the movements that further family files name themselves.
+    pub(crate) fn with_named(extra: &[(String, String)], named: bool) -> Result<Library, AskError> {
         let tables = AnatomyTables::parse(data::ANATOMY).map_err(|p| {
             let lines: Vec<String> = p.iter().map(|q| format!("{q:?}")).collect();
             AskError::Problem(lines.join("\n"))
@@ -113,7 +125,7 @@ impl Library {
             .filter(|l| !l.is_empty())
             .map(str::to_string)
             .collect();
-        let mut problems = Vec::new();
+        let (mut problems, mut own) = (Vec::new(), Vec::new());
         for (path, text) in extra.iter().filter(|(p, t)| p.ends_with(".toml") && t.contains("lift")) {
             match Family::parse(text, path) {
                 Ok(f) => {
@@ -121,6 +133,9 @@ impl Library {
                         settings.push('\n');
                     }
                     settings.push_str(&own_settings(&f));
+                    if named && !f.file.movement.is_empty() {
+                        own.push(("movements.csv".to_string(), crate::own::own_movements(&f.file)));
+                    }
                     families.insert(f.file.id.clone(), (text.clone(), OnceLock::new()));
                 }
                 Err(p) => problems.push(p.to_string()),
@@ -129,6 +144,7 @@ impl Library {
         if !problems.is_empty() {
             return Err(AskError::Problem(problems.join("\n")));
         }
+        let extra = &[extra, &own].concat();
         for (_, text) in extra.iter().filter(|(p, _)| p.ends_with("movements.csv")) {
             checked.extend(text.lines().skip(1).filter_map(|l| l.split(',').next()).map(str::to_string));
         }
@@ -148,6 +164,15 @@ impl Library {
             let lines: Vec<String> = p.iter().map(|q| q.to_string()).collect();
             AskError::Problem(lines.join("\n"))
         })?;
+        // Rows of a further table keep their own file and line in messages.
+        let lines = |p: Vec<String>| AskError::Problem(p.join("\n"));
+        let (file, text) = data::FAMILY_FAULTS;
+        let mut faults = FaultSpec::parse(text, file, &catalogue).map_err(lines)?;
+        for (path, text) in extra.iter().filter(|(p, _)| p.ends_with("family_faults.csv")) {
+            faults.extend(FaultSpec::parse(text, path, &catalogue).map_err(lines)?);
+        }
+        let (file, text) = data::SEARCHABLE_SETTINGS;
+        let searchable = Searchable::parse(text, file).map_err(lines)?;
         let ranges =
             Ranges::parse(data::JOINT_RANGES.1, data::JOINT_RANGES.0).map_err(|p| joined("joint ranges", &p))?;
         let stops = Stops::parse(data::STOPS).map_err(|p| AskError::Problem(format!("stops.csv: {p:?}")))?;
@@ -169,6 +194,8 @@ impl Library {
             group_of,
             groups_of,
             checked,
+            faults,
+            searchable,
             names: OnceLock::new(),
             more_references: Mutex::default(),
             families,
@@ -195,6 +222,11 @@ impl Library {
         cell.get_or_init(|| Family::parse(text, &path).map_err(|p| p.to_string()))
             .as_ref()
             .map_err(|e| AskError::Problem(e.clone()))
+    }
+
+    /// Text of a family's file; empty for an unknown one.
+    pub(crate) fn family_text(&self, id: &str) -> &str {
+        self.families.get(id).map_or("", |f| f.0.as_str())
     }
 
     /// Mix up the direct and indirect lists of all movements: a test's way to show that mechanics ignores them.

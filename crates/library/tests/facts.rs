@@ -86,8 +86,11 @@ fn rising_from_a_squat_the_hamstrings_shorten_at_the_hip_and_lengthen_at_the_kne
     }
 }
 
+/// Both pulls lengthen the biceps at the shoulder. How much that costs depends on how high the arm is: its arm at the
+/// shoulder is near zero from 60° of elevation (Landin 2008, stimulated alone). Mannarino et al. 2021 measured less
+/// growth from rows than from curls, Gentil et al. 2015 no difference between pull-downs and curls (6.1 v 5.8 %).
 #[test]
-fn in_a_pull_the_biceps_opposes_itself_and_gets_less_than_in_a_curl() {
+fn in_a_pull_the_biceps_opposes_itself_and_in_a_row_it_gets_less_than_in_a_curl() {
     for pull in ["seated-cable-row", "lat-pull-down"] {
         let p = look(pull);
         for h in ["biceps-brachii-long-head", "biceps-brachii-short-head"] {
@@ -96,7 +99,7 @@ fn in_a_pull_the_biceps_opposes_itself_and_gets_less_than_in_a_curl() {
             let curl = stimulus(&look("barbell-curl"), h);
             let here = stimulus(&p, h);
             println!("{pull} {h}: {here:.2} v curl {curl:.2}");
-            assert!(here < curl - 0.05, "{pull} {h}: {here:.2} v curl {curl:.2}");
+            assert!(pull == "lat-pull-down" || here < curl - 0.05, "{pull} {h}: {here:.2} v curl {curl:.2}");
         }
     }
 }

@@ -4,7 +4,7 @@
 
 use anatomy::body::Body;
 use anatomy::skeleton::{SEGMENTS, Segment};
-use movement::rep::{FreeAction, Rep};
+use movement::rep::{FreeAction, Pace, Rep};
 use nalgebra::{Matrix6, Vector6};
 use units::{GRAVITY_M_S2, M3, V3, log_rotation};
 
@@ -50,9 +50,15 @@ pub struct FrameWrenches {
     pub unbalanced: (f64, f64),
 }
 
-/// Time law of a lift: position and its first two derivatives to time, for phase `u` in 0..1 of a lift of `lift_s`
-/// seconds (minimum jerk: Flash & Hogan 1985, J Neurosci 5:1688; from memory, high).
-fn time_law(u: f64, lift_s: f64) -> (f64, f64) {
+/// Time law of a lift: first two derivatives of position to time, 1/s and 1/s², for phase `u` in 0..1 of a lift of
+/// `lift_s` seconds (minimum jerk: Flash & Hogan 1985, J Neurosci 5:1688; from memory, high). A thrown lift is sped up
+/// evenly to its end: u = (t / lift_s)².
+fn time_law(u: f64, lift_s: f64, pace: Pace) -> (f64, f64) {
+    match pace {
+        Pace::Thrown => return (2.0 * u.sqrt() / lift_s, 2.0 / (lift_s * lift_s)),
+        Pace::Steady => return (1.0 / lift_s, 0.0),
+        Pace::Rests => {}
+    }
     let (mut lo, mut hi) = (0.0f64, 1.0f64);
     let s = |t: f64| t * t * t * (10.0 - 15.0 * t + 6.0 * t * t);
     for _ in 0..40 {
@@ -65,11 +71,15 @@ fn time_law(u: f64, lift_s: f64) -> (f64, f64) {
     (v / lift_s, a / (lift_s * lift_s))
 }
 
-/// Linear acceleration of a path sampled at equal phases, at frame `i`.
+/// Linear acceleration of a path sampled at equal phases, at frame `i`. At the ends of a lift that comes to rest it is
+/// zero (minimum jerk); where it does not, the path is taken as straight there.
 fn acceleration(x: &[V3], i: usize, du: f64, v: f64, a: f64) -> V3 {
     let n = x.len();
-    if i == 0 || i + 1 == n {
-        return V3::zeros();
+    if i == 0 {
+        return (x[1] - x[0]) * (a / du);
+    }
+    if i + 1 == n {
+        return (x[i] - x[i - 1]) * (a / du);
     }
     (x[i + 1] - x[i] * 2.0 + x[i - 1]) * (v * v / (du * du)) + (x[i + 1] - x[i - 1]) * (a / (2.0 * du))
 }
@@ -79,7 +89,9 @@ fn own_wrenches(rep: &Rep, body: &Body) -> Vec<(Wrenches, Wrenches)> {
     let n = rep.frames.len();
     let du = 1.0 / (n - 1) as f64;
     let mut out = vec![([Wrench::default(); SEGMENTS], [Wrench::default(); SEGMENTS]); n];
-    let law: Vec<(f64, f64)> = (0..n).map(|i| time_law(i as f64 * du, rep.lift_s)).collect();
+    let at_rest = |i: usize| rep.pace == Pace::Rests && (i == 0 || i + 1 == n);
+    let law = |i: usize| if at_rest(i) { (0.0, 0.0) } else { time_law(i as f64 * du, rep.lift_s, rep.pace) };
+    let law: Vec<(f64, f64)> = (0..n).map(law).collect();
     let mut path = vec![V3::zeros(); n];
     for s in Segment::ALL {
         let q = &body.inertia[s.index()];
@@ -227,4 +239,20 @@ pub fn free_wrenches(rep: &Rep, frame: usize, index: usize) -> Option<Wrenches> 
         }
     }
     Some(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Even speeding up over a straight metre in half a second: a = 2 s / t² = 8 m/s² in every frame, both ends too.
+    #[test]
+    fn a_thrown_metre_is_sped_up_evenly() {
+        let path: Vec<V3> = (0..11).map(|i| V3::new(0.0, i as f64 / 10.0, 0.0)).collect();
+        for i in 0..path.len() {
+            let (v, a) = time_law(i as f64 / 10.0, 0.5, Pace::Thrown);
+            let got = acceleration(&path, i, 0.1, v, a);
+            assert!((got.y - 8.0).abs() < 1e-9 && got.x == 0.0, "frame {i}: {got:?}");
+        }
+    }
 }

@@ -7,11 +7,13 @@ use crate::expr::Item;
 use crate::family::{
     Contact, FamilyFile, Formula, FreeComponent, Hold, Lift, Load, Placed, Problem, Track, TrackValue, line_column,
 };
-use crate::posture::{Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem, Requirement, SolverMemory, standing};
+use crate::posture::{
+    Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem, Pull, PullLine, Requirement, SolverMemory, standing,
+};
 use crate::ranges::Ranges;
-use crate::rep::{AppliedForce, Carrier, Free, FreeAction, FreeSpan, LoadMeaning, Rep, RepFrame};
+use crate::rep::{AppliedForce, Carrier, Free, FreeAction, FreeSpan, LoadMeaning, Pace, Rep, RepFrame};
 use crate::scope::Scope;
-use crate::things::{Anchor, ThingPlan, grip_local};
+use crate::things::{Anchor, KINDS, ThingPlan, grip_local};
 use anatomy::body::Body;
 use anatomy::skeleton::{Figure, Joint, Segment, Side, shoulder_angles};
 use answer::Settings;
@@ -51,6 +53,7 @@ pub struct Plan {
     begin_at_turn: bool,
     nominal_kg: f64,
     pub lift_s: f64,
+    pub pace: Pace,
     pub balanced: Vec<Joint>,
     pub load: LoadMeaning,
     pub things: Vec<ThingPlan>,
@@ -81,9 +84,32 @@ enum Line {
     /// A band between this hand and the other one.
     BandTo(Segment, V3),
     /// A weight at the end of a bar hinged here: its part square to the bar; the hinge carries the rest.
-    Lever(V3),
+    Hinge(V3),
     InSegment(V3),
     World(V3),
+    /// Square to the line from a pivot, in the sense of the axis. A weight on a lever pushes with the part of gravity
+    /// that turns it, the cosine of the lever's slope; its inertia is left out.
+    Lever {
+        pivot_m: V3,
+        axis: V3,
+        weighs: bool,
+    },
+}
+
+impl LoadPlan {
+    /// What balance must know of a load that does not hang. Bands are left out: they end at the feet or at a rack that
+    /// steadies the body, and their pull changes over the rep.
+    fn pull(&self, load_kg: f64) -> Option<Pull> {
+        let line = match &self.line {
+            Line::Towards(to) => PullLine::Towards(*to),
+            Line::Lever { pivot_m, axis, weighs } => {
+                PullLine::Lever { pivot_m: *pivot_m, axis: *axis, weighs: *weighs }
+            }
+            _ => return None,
+        };
+        let kg = load_kg * self.share + self.constant_n / GRAVITY_M_S2;
+        Some(Pull { on: self.on, local_m: self.local_m, line, kg })
+    }
 }
 
 impl Line {
@@ -91,8 +117,8 @@ impl Line {
     fn same_end(&self, other: &Line) -> bool {
         match (self, other) {
             (
-                Line::Towards(a) | Line::Band(a, _) | Line::Lever(a),
-                Line::Towards(b) | Line::Band(b, _) | Line::Lever(b),
+                Line::Towards(a) | Line::Band(a, _) | Line::Hinge(a),
+                Line::Towards(b) | Line::Band(b, _) | Line::Hinge(b),
             ) => a == b,
             _ => false,
         }
@@ -105,6 +131,8 @@ enum Cam {
     Bell,
     Rising,
     Falling,
+    RunsOut,
+    Stroke,
 }
 
 impl Cam {
@@ -115,6 +143,10 @@ impl Cam {
             Cam::Bell => 0.8 + 0.2 * (std::f64::consts::PI * u).sin(),
             Cam::Rising => 0.75 + 0.25 * u,
             Cam::Falling => 1.0 - 0.25 * u,
+            // A flywheel pulls as hard as it is sped up: most at the turn, next to nothing once the strap is out.
+            Cam::RunsOut => 1.0 - 0.85 * u * u,
+            // Torque of a crank over the push: next to nothing at the dead centres.
+            Cam::Stroke => 0.15 + 0.85 * (std::f64::consts::PI * u).sin(),
         }
     }
 }
@@ -124,11 +156,21 @@ struct ContactPlan {
     id: usize,
     on: Segment,
     points_m: Vec<V3>,
-    normal: V3,
+    /// Direction of the push over the rep, world, of any length.
+    normal: [Curve; 3],
     shear: f64,
-    readiness: f64,
+    /// Over the rep; 0 where it does not touch.
+    readiness: Curve,
     /// Largest ratio of shear to normal force.
     friction: f64,
+}
+
+impl ContactPlan {
+    /// Unit direction of the push at a phase, world; up where the file gives none.
+    fn normal_at(&self, phase: f64) -> V3 {
+        let [x, y, z] = self.normal.each_ref().map(|c| c.at(phase));
+        V3::new(x, y, z).try_normalize(1e-9).unwrap_or(V3::y())
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -217,11 +259,23 @@ pub fn plan(
     let sides: &[Side] = if symmetric { &[Side::Right] } else { &Side::BOTH };
     let mut solved: Vec<(String, Vec<Side>)> = Vec::new();
     for word in &file.solve {
-        let (name, side) = match word.get_ref().split_once(' ') {
+        // "knee left when TEST": a coordinate that only some variants of the family leave to the solver.
+        let (coordinate, test) = match word.get_ref().split_once(" when ") {
+            Some((c, t)) => (c, Some(t)),
+            None => (word.get_ref().as_str(), None),
+        };
+        if test.is_some_and(|t| r.number_at(&Formula::Text(t.into()), word.span().start) == 0.0) {
+            continue;
+        }
+        let (name, side) = match coordinate.split_once(' ') {
             Some((n, "right")) => (n, vec![Side::Right]),
             Some((n, "left")) => (n, vec![Side::Left]),
-            _ => (word.get_ref().as_str(), sides.to_vec()),
+            _ => (coordinate, sides.to_vec()),
         };
+        // A single side moves on its own only where the sides differ.
+        if symmetric && side == [Side::Left] {
+            continue;
+        }
         solved.push((name.to_string(), side.clone()));
         let before = problem.dofs.len();
         match name {
@@ -310,9 +364,10 @@ pub fn plan(
         .filter(|l| matches!(l.line, Line::Down))
         .map(|l| (l.on, l.local_m, nominal_kg * l.share + l.constant_n / GRAVITY_M_S2))
         .collect();
+    let pulls: Vec<Pull> = loads.iter().filter_map(|l| l.pull(nominal_kg)).collect();
     for h in &file.hold {
         if r.holds(&h.when) {
-            resolve_hold(&mut r, h, symmetric, &solved, &extra, &mut problem);
+            resolve_hold(&mut r, h, symmetric, &solved, (&extra, &pulls), &mut problem);
         }
     }
     for d in &problem.dofs {
@@ -397,6 +452,10 @@ pub fn plan(
             let flip = |c: &[Curve; 3]| {
                 if side == Side::Left { [c[0].clone(), c[1].clone(), c[2].scaled(-1.0)] } else { c.clone() }
             };
+            if !KINDS.contains(&t.kind.get_ref().as_str()) {
+                let what = format!("thing \"{}\": {}", t.kind.get_ref(), KINDS.join(", "));
+                r.problem(t.kind.span().start, what);
+            }
             things.push(ThingPlan {
                 kind: t.kind.get_ref().clone(),
                 anchor,
@@ -417,6 +476,20 @@ pub fn plan(
         Some(answer::SettingValue::Number(n)) => *n,
         _ => file.tempo.up_s,
     };
+    let lift_s = r.number_or(&file.lift_s, tempo_up);
+    let pace = match file.pace.as_ref().map(|f| (r.word(f), f.span().start)) {
+        None => Pace::Rests,
+        Some((w, _)) if w == "rests" => Pace::Rests,
+        Some((w, _)) if w == "thrown" => Pace::Thrown,
+        Some((w, _)) if w == "steady" => Pace::Steady,
+        Some((w, at)) => {
+            r.problem(at, format!("pace \"{w}\": expected 'rests', 'thrown' or 'steady'"));
+            Pace::Rests
+        }
+    };
+    if !r.problems.is_empty() {
+        return Err(r.problems);
+    }
     let unit = load_unit(&kinds, &loads, body_weight);
     let notes = Vec::new();
     Ok(Plan {
@@ -426,7 +499,8 @@ pub fn plan(
         words: file.words.clone(),
         begin_at_turn,
         nominal_kg,
-        lift_s: tempo_up.max(0.2),
+        lift_s: lift_s.max(0.2),
+        pace,
         balanced,
         load: LoadMeaning { unit, body_weight, cap: if body_weight { 6.0 } else { 900.0 } },
         things,

@@ -2,14 +2,15 @@
 //! through the floor or a bench. The mechanics would put numbers on an impossible posture without complaint.
 
 use crate::build::Plan;
-use crate::posture::Angle;
+use crate::posture::{Angle, Held};
 use crate::ranges::Ranges;
-use crate::rep::{Rep, RepFrame};
+use crate::rep::{Pace, Rep, RepFrame};
 use crate::scene::points;
 use crate::things::Anchor;
 use anatomy::body::Body;
 use anatomy::skeleton::{Segment, Side};
 use answer::Thing;
+use std::collections::BTreeMap;
 use units::{V3, deg};
 
 /// Required places are met within this, m.
@@ -25,6 +26,13 @@ pub const SLIDE_LIMIT_M: f64 = 0.015;
 /// A free weight above two standing feet stays in a band this wide, m (vertical within ± 5 cm).
 pub const PATH_LIMIT_M: f64 = 0.10;
 
+/// A sole that carries is no further than this above what it stands on, m (heels raised on their balls excepted by the
+/// place of the pressure).
+pub const FLOAT_LIMIT_M: f64 = 0.06;
+/// The middle line of a thigh or shank is no nearer to the middle of a bar than this, m: half a bar and a little bone (own
+/// estimate; a bar drawn up along the shins comes to 25 mm).
+pub const BAR_LIMIT_M: f64 = 0.02;
+
 /// What kind of rule a finding breaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum What {
@@ -36,6 +44,8 @@ pub enum What {
     FootSlides,
     ThroughFloor,
     ThroughBench,
+    FootFloats,
+    BarThroughBody,
     NotFinite,
 }
 
@@ -47,6 +57,8 @@ pub struct Finding {
     pub size: f64,
     /// 0 = start, 1 = turn.
     pub phase: f64,
+    /// Axis, requirement or named point it is about; empty where it is about the whole.
+    pub name: String,
     pub text: String,
 }
 
@@ -58,8 +70,8 @@ impl Worst {
     fn add(&mut self, what: What, name: &str, size: f64, phase: f64, text: impl FnOnce() -> String) {
         match self.0.iter_mut().find(|(n, f)| n == name && f.what == what) {
             Some((_, f)) if f.size >= size => {}
-            Some((_, f)) => *f = Finding { what, size, phase, text: text() },
-            None => self.0.push((name.into(), Finding { what, size, phase, text: text() })),
+            Some((_, f)) => *f = Finding { what, size, phase, name: name.into(), text: text() },
+            None => self.0.push((name.into(), Finding { what, size, phase, name: name.into(), text: text() })),
         }
     }
 }
@@ -73,21 +85,27 @@ pub fn check(plan: &Plan, rep: &Rep, body: &Body, ranges: &Ranges) -> Vec<Findin
             out.add(What::NotFinite, "miss", f64::INFINITY, f.phase, || "the posture is not a number".into());
             continue;
         }
+        let named = |i: usize| plan.problem.required.get(i).map_or("", |q| q.name.as_str());
         if f.miss_m > PLACE_LIMIT_M {
-            out.add(What::RequiredPlace, "", f.miss_m - PLACE_LIMIT_M, f.phase, || {
-                format!("misses a required place by {:.0} mm", f.miss_m * 1e3)
+            let name = named(f.miss_m_of);
+            out.add(What::RequiredPlace, name, f.miss_m - PLACE_LIMIT_M, f.phase, || {
+                format!("out of reach: {name} is missed by {:.0} mm", f.miss_m * 1e3)
             });
         }
         if f.miss_rad > ANGLE_LIMIT_RAD {
-            out.add(What::RequiredAngle, "", f.miss_rad - ANGLE_LIMIT_RAD, f.phase, || {
-                format!("misses a required angle by {:.0} degrees", deg(f.miss_rad))
+            let name = named(f.miss_rad_of);
+            out.add(What::RequiredAngle, name, f.miss_rad - ANGLE_LIMIT_RAD, f.phase, || {
+                format!("{name} cannot be had together with the rest: missed by {:.0} degrees", deg(f.miss_rad))
             });
         }
         places(plan, f, body, &mut out);
+        let sides: &[Side] = if rep.symmetric { &[Side::Right] } else { &Side::BOTH };
+        feet_on_ground(plan, f, body, sides, &mut out);
+        bar_clear_of_body(plan, f, body, sides, &mut out);
         balance(plan, f, body, &mut out);
     }
     feet_stay(rep, &mut out);
-    load_path(rep, &mut out);
+    load_path(plan, rep, &mut out);
     out.0.into_iter().map(|(_, f)| f).collect()
 }
 
@@ -180,11 +198,14 @@ fn stands_with_free_weight(f: &RepFrame) -> bool {
 }
 
 fn feet_stay(rep: &Rep, out: &mut Worst) {
-    let Some(first) = rep.frames.first() else { return };
+    // Place of each component where it first carries: a support may begin or end during the rep.
+    let mut first: BTreeMap<(usize, usize), V3> = BTreeMap::new();
     for f in &rep.frames {
-        for (a, b) in first.carriers.iter().zip(&f.carriers) {
-            let moved = (a.at_m - b.at_m).norm();
-            if matches!(a.on, Segment::Foot(_)) && moved > SLIDE_LIMIT_M {
+        let mut seen: BTreeMap<usize, usize> = BTreeMap::new();
+        for c in &f.carriers {
+            let nth = seen.entry(c.contact).and_modify(|n| *n += 1).or_insert(0);
+            let moved = (*first.entry((c.contact, *nth)).or_insert(c.at_m) - c.at_m).norm();
+            if matches!(c.on, Segment::Foot(_)) && moved > SLIDE_LIMIT_M {
                 out.add(What::FootSlides, "", moved - SLIDE_LIMIT_M, f.phase, || {
                     format!("a foot that carries moves {:.0} mm", moved * 1e3)
                 });
@@ -194,9 +215,21 @@ fn feet_stay(rep: &Rep, out: &mut Worst) {
 }
 
 /// A bar over standing feet goes straight up and down.
-fn load_path(rep: &Rep, out: &mut Worst) {
+fn load_path(plan: &Plan, rep: &Rep, out: &mut Worst) {
     let both_feet = |s: Side| rep.frames.iter().all(|f| f.carriers.iter().any(|c| c.on == Segment::Foot(s)));
-    if !rep.symmetric || !both_feet(Side::Right) || !rep.frames.iter().all(stands_with_free_weight) {
+    // A thrown weight flies where it is thrown, and a path that the file states itself (a swing) is meant.
+    let stated = plan.problem.required.iter().any(|q| match &q.held {
+        Held::Point { on: Segment::Hand(_), frame: None, value_m: [Some(x), ..], .. } => {
+            (x.at(1.0) - x.at(0.0)).abs() > PATH_LIMIT_M
+        }
+        _ => false,
+    });
+    if stated
+        || rep.pace == Pace::Thrown
+        || !rep.symmetric
+        || !both_feet(Side::Right)
+        || !rep.frames.iter().all(stands_with_free_weight)
+    {
         return;
     }
     let mean_x = |f: &RepFrame| {
@@ -214,5 +247,64 @@ fn load_path(rep: &Rep, out: &mut Worst) {
         out.add(What::LoadPath, "", high - low - PATH_LIMIT_M, 0.0, || {
             format!("the load wanders {:.0} mm forward and back", (high - low) * 1e3)
         });
+    }
+}
+
+/// A standing foot that carries stands on something: the floor, a block, a board.
+fn feet_on_ground(plan: &Plan, f: &RepFrame, body: &Body, sides: &[Side], out: &mut Worst) {
+    for c in &f.carriers {
+        let Segment::Foot(side) = c.on else { continue };
+        if !sides.contains(&side) || !c.push_only || c.direction.y < 0.95 || c.at_m.y < FLOAT_LIMIT_M {
+            continue;
+        }
+        let under = |t: &crate::things::ThingPlan| {
+            let (x, y) = (c.at_m.x, c.at_m.y);
+            match t.draw(f.phase, &f.figure, body) {
+                Some(Thing::Block { at, half_length_m, height_m, .. }) => {
+                    (x - at[0]).abs() < half_length_m + 0.15 && (y - at[1] - height_m).abs() < FLOAT_LIMIT_M
+                }
+                Some(Thing::Board { from, to, thickness_m, .. }) => near_line(from, to, x, y) < thickness_m + 0.05,
+                Some(Thing::Slab { from, to }) => near_line(from, to, x, y) < 0.08,
+                Some(Thing::Pad { at, radius_m }) => (x - at[0]).hypot(y - at[1]) < radius_m + 0.08,
+                _ => false,
+            }
+        };
+        if !plan.things.iter().any(under) {
+            let name = if side == Side::Right { "ball-right" } else { "ball-left" };
+            out.add(What::FootFloats, name, c.at_m.y, f.phase, || {
+                format!("a foot that carries floats {:.0} mm above the floor with nothing under it", c.at_m.y * 1e3)
+            });
+        }
+    }
+}
+
+/// Distance in the picture from the side of (x, y) from a line piece, m.
+fn near_line(from: [f64; 3], to: [f64; 3], x: f64, y: f64) -> f64 {
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let u = (((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy).max(1e-9)).clamp(0.0, 1.0);
+    (x - from[0] - u * dx).hypot(y - from[1] - u * dy)
+}
+
+/// A long bar across the body passes outside thighs, shanks and trunk.
+fn bar_clear_of_body(plan: &Plan, f: &RepFrame, body: &Body, sides: &[Side], out: &mut Worst) {
+    let all = points(f, body);
+    for t in &plan.things {
+        let Some(Thing::Bar { at, half_length_m, .. }) = t.draw(f.phase, &f.figure, body) else { continue };
+        for (a, b, words) in [("hip", "knee", "thigh"), ("knee", "ankle", "shank")] {
+            for side in sides.iter().map(|s| if *s == Side::Right { "right" } else { "left" }) {
+                let (Some(p), Some(q)) = (all.get(&format!("{a}-{side}")), all.get(&format!("{b}-{side}"))) else {
+                    continue;
+                };
+                if (p[2] - at[2]).abs() > half_length_m || (q[2] - at[2]).abs() > half_length_m {
+                    continue;
+                }
+                let off = near_line(*p, *q, at[0], at[1]);
+                if off < BAR_LIMIT_M {
+                    out.add(What::BarThroughBody, &format!("{b}-{side}"), BAR_LIMIT_M - off, f.phase, || {
+                        format!("the bar passes through the {words}: {:.0} mm from its middle", off * 1e3)
+                    });
+                }
+            }
+        }
     }
 }

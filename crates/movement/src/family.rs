@@ -66,6 +66,7 @@ pub struct FamilyFile {
     #[serde(default)]
     pub begin: Option<Spanned<String>>,
     /// Coordinates the solver may move: `root`, `root.lean`, `hip`, `knee`, `ankle`, `lumbar`, `shoulder`, `elbow`, …
+    /// One side alone is `knee left`; one variant of the family alone is `hip when TEST`.
     #[serde(default)]
     pub solve: Vec<Spanned<String>>,
     /// Named helpers.
@@ -91,6 +92,12 @@ pub struct FamilyFile {
     pub nominal_load_kg: Option<Placed>,
     #[serde(default)]
     pub tempo: Tempo,
+    /// Seconds of the lift where they follow from something else than the setting `tempo_up_s`.
+    #[serde(default)]
+    pub lift_s: Option<Placed>,
+    /// `'rests'` (default: from rest to rest), `'thrown'` (sped up evenly to the last frame), `'steady'` (one speed).
+    #[serde(default)]
+    pub pace: Option<Placed>,
     #[serde(default)]
     pub fault: Vec<Fault>,
     #[serde(default)]
@@ -101,6 +108,53 @@ pub struct FamilyFile {
     /// Settings beside the shared table, for families a coach adds.
     #[serde(default)]
     pub settings: BTreeMap<String, OwnSetting>,
+    /// Movements that the file itself names, for families a coach adds.
+    #[serde(default)]
+    pub movement: Vec<OwnMovement>,
+}
+
+/// A movement of the file's family: what a row of the shared table says of the others.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OwnMovement {
+    pub id: Spanned<String>,
+    pub name: String,
+    /// What differs from the family's defaults.
+    #[serde(default)]
+    pub settings: BTreeMap<String, Placed>,
+    /// Words of `kits.csv`; `body-weight` where nothing is needed.
+    #[serde(default)]
+    pub equipment: Vec<String>,
+    /// `bilateral` (default), `unilateral`, `alternating`.
+    #[serde(default)]
+    pub sides: Option<Spanned<String>>,
+    /// Further names as they stand in sheets.
+    #[serde(default)]
+    pub aliases: Vec<String>,
+    /// Muscles for the column of the counting convention; the mechanics does not read them.
+    #[serde(default)]
+    pub direct: Vec<String>,
+    #[serde(default)]
+    pub indirect: Vec<String>,
+    #[serde(default)]
+    pub cautions: Vec<String>,
+}
+
+impl OwnMovement {
+    /// The family with its default settings.
+    pub fn named(id: &str, name: &str) -> OwnMovement {
+        OwnMovement {
+            id: Spanned::new(0..0, id.into()),
+            name: name.into(),
+            settings: BTreeMap::new(),
+            equipment: Vec::new(),
+            sides: None,
+            aliases: Vec::new(),
+            direct: Vec::new(),
+            indirect: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
 }
 
 /// A setting defined in the file itself.
@@ -177,8 +231,9 @@ pub struct Hold {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Load {
-    /// `weight`, `cable`, `band`, `lever` (a weight at the end of a bar hinged on the floor), `pad` (machine pad square
-    /// to a limb), `rail` (fixed direction), `body` (own weight).
+    /// `weight`, `cable`, `band`, `pad` (machine pad square to a limb), `rail` (fixed direction), `lever` (square to the
+    /// line from a pivot), `hinged-weight` (the same, as gravity turns it; without `dir` the
+    /// hinge lets it move every way, as a bar in a corner), `body` (own weight).
     pub kind: Spanned<String>,
     /// `hands`, `hand`, `thorax`, `pelvis`, `thigh`, `shank`, `foot`, `head`, `upper-arm`, `forearm`, `feet`.
     #[serde(default)]
@@ -198,17 +253,18 @@ pub struct Load {
     /// `other-hand`: a band held between the two hands.
     #[serde(default)]
     pub to: Option<Spanned<String>>,
-    /// Pulley, anchor or hinge, world.
+    /// Pulley, anchor or pivot, world.
     #[serde(default)]
     pub to_x_m: Option<Placed>,
     #[serde(default)]
     pub to_y_m: Option<Placed>,
     #[serde(default)]
     pub to_z_m: Option<Placed>,
-    /// `pad`: direction of the push in segment axes; `rail`: direction of the push in world axes.
+    /// `pad`: direction of the push in segment axes; `rail`: direction of the push in world axes; `lever` and
+    /// `hinged-weight`: axis about which the load turns the lever, world.
     #[serde(default)]
     pub dir: Option<[Placed; 3]>,
-    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`.
+    /// Force profile over the lift: `constant`, `bell`, `rising`, `falling`, `runs-out`, `stroke`.
     #[serde(default)]
     pub cam: Option<Placed>,
     /// Constant part of the force along the same line, N.
@@ -232,9 +288,9 @@ pub struct Contact {
     pub y_m: Option<Placed>,
     #[serde(default)]
     pub z_m: Option<Placed>,
-    /// Direction of the support's push, world (default up).
+    /// Direction of the support's push, world (default up); over the rep for straps that swing.
     #[serde(default)]
-    pub normal: Option<[Placed; 3]>,
+    pub normal: Option<[Track; 3]>,
     /// How readily it carries shear compared with normal force: 0 (default) none, 1 as readily.
     #[serde(default)]
     pub shear: Option<Placed>,
@@ -242,9 +298,10 @@ pub struct Contact {
     #[serde(default)]
     pub friction: Option<Placed>,
     /// Part of the whole that this contact would carry if it were free to choose; larger = takes more;
-    /// 0 = a place only, for a free component such as `seat-push`.
+    /// 0 = a place only, for a free component such as `seat-push`. Over the rep it may fall to 0: a back that leaves
+    /// the floor.
     #[serde(default)]
-    pub readiness: Option<Placed>,
+    pub readiness: Option<Track>,
     #[serde(default)]
     pub when: Option<Placed>,
 }

@@ -66,6 +66,38 @@ const CONVERGED_STEP: f64 = 1e-6;
 /// Upper bound on unknowns: both sides of a one-sided movement.
 pub const MAX_DOF: usize = 48;
 
+/// A load that does not hang: it pushes or pulls along a line that turns with the posture.
+#[derive(Clone, Debug)]
+pub struct Pull {
+    pub on: Segment,
+    pub local_m: V3,
+    pub line: PullLine,
+    /// Size of the pull, kg.
+    pub kg: f64,
+}
+
+#[derive(Clone, Debug)]
+pub enum PullLine {
+    /// Towards a pulley, world, m.
+    Towards(V3),
+    /// Square to the line from a pivot, in the sense of the axis; a weight on the lever acts with the cosine of its slope.
+    Lever { pivot_m: V3, axis: V3, weighs: bool },
+}
+
+impl PullLine {
+    /// Force at a place, world, per unit of the load.
+    pub fn at(&self, at_m: &V3) -> V3 {
+        let unit = |v: V3| v.try_normalize(1e-9).unwrap_or(-V3::y());
+        match self {
+            PullLine::Towards(to) => unit(to - at_m),
+            PullLine::Lever { pivot_m, axis, weighs } => {
+                let lever = unit(at_m - pivot_m);
+                unit(axis.cross(&lever)) * if *weighs { lever.x.hypot(lever.z) } else { 1.0 }
+            }
+        }
+    }
+}
+
 /// Something set outright in every frame.
 #[derive(Clone, Debug)]
 pub enum Given {
@@ -110,10 +142,11 @@ pub enum Held {
         of: Angle,
         value: Curve,
     },
-    /// Centre of mass of body and load above a world x, m.
+    /// The line of all weights and pulls meets the floor at a world x, m.
     Balance {
         x_m: Curve,
         extra: Vec<(Segment, V3, f64)>,
+        pulls: Vec<Pull>,
     },
     /// The elbow lies on this side of the line shoulder–hand; direction in thorax axes.
     Pole {
@@ -467,7 +500,7 @@ impl PostureProblem {
                 self.angle_row(*of, f, p, motions, row);
                 emit(row, wrap(of.read(p) - value.at(phase)));
             }
-            Held::Balance { x_m, extra } => {
+            Held::Balance { x_m, extra, pulls } => {
                 let mut mass = 0.0;
                 let mut moment = 0.0;
                 for s in Segment::ALL {
@@ -479,8 +512,22 @@ impl PostureProblem {
                     mass += kg;
                     moment += kg * f.at(*s, x).x;
                 }
+                // A force (fx, fy) at (x, y) tips about the floor like fx y − fy x; the turning of its line is left to
+                // iteration.
+                let at_pull = |q: &Pull| f.at(q.on, &q.local_m);
+                let forces: Vec<(V3, V3)> = pulls.iter().map(|q| (at_pull(q), q.line.at(&at_pull(q)) * q.kg)).collect();
+                for (x, force) in &forces {
+                    mass -= force.y;
+                    moment += force.x * x.y - force.y * x.x;
+                }
                 for (i, m) in motions.iter().enumerate() {
                     let mut d = 0.0;
+                    for (q, (x, force)) in pulls.iter().zip(&forces) {
+                        if m.moves(q.on) {
+                            let moved = m.at(x);
+                            d += force.x * moved.y - force.y * moved.x;
+                        }
+                    }
                     for s in Segment::ALL {
                         if m.moves(s) {
                             let q = &body.inertia[s.index()];

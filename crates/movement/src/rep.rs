@@ -92,6 +92,18 @@ pub struct LoadMeaning {
     pub cap: f64,
 }
 
+/// How a lift goes through its time.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Pace {
+    /// From rest to rest.
+    #[default]
+    Rests,
+    /// From rest, sped up evenly to its last frame: a jump, a throw.
+    Thrown,
+    /// At one speed: pedalling.
+    Steady,
+}
+
 /// A rep of one movement in one body.
 #[derive(Clone, Debug)]
 pub struct Rep {
@@ -101,6 +113,7 @@ pub struct Rep {
     pub symmetric: bool,
     /// Seconds of the lift.
     pub lift_s: f64,
+    pub pace: Pace,
     /// Joints whose muscles balance the load; the others are supported.
     pub balanced: Vec<Joint>,
     pub load: LoadMeaning,

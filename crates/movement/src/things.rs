@@ -6,6 +6,23 @@ use anatomy::skeleton::{Figure, Segment, Side};
 use answer::Thing;
 use units::V3;
 
+/// Kinds of things that can be drawn.
+pub const KINDS: [&str; 13] = [
+    "bar",
+    "dumb-bell",
+    "kettle-bell",
+    "plate",
+    "disc",
+    "cable",
+    "pulley",
+    "band",
+    "board",
+    "pad",
+    "rail",
+    "block",
+    "slab",
+];
+
 /// Where a thing's coordinates start.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Anchor {
@@ -70,6 +87,7 @@ impl ThingPlan {
             },
             "kettle-bell" => Thing::KettleBell { at },
             "plate" => Thing::Plate { at, radius_m: self.size_m, axis: [1.0, 0.0, 0.0] },
+            "disc" => Thing::Plate { at, radius_m: self.size_m, axis: [0.0, 0.0, 1.0] },
             "cable" => Thing::Cable { from: at, to },
             "band" => {
                 let g = grip_local(body);

@@ -20,6 +20,7 @@ pub mod reasons;
 pub mod report;
 pub mod solved;
 pub mod sure;
+pub mod technique;
 pub mod touched;
 
 pub use cases::{CaseError, Table};

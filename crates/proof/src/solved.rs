@@ -11,25 +11,13 @@ use mechanics::solve::{Criterion, Memory, Shares};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::contact::contact_forces_n;
+pub use stimulus::moments::opposite_axis;
 use stimulus::moments::{axis_moments, net_axis_moments};
 use stimulus::range::Widths;
 use units::{GRAVITY_M_S2, V3, rad};
 
 /// Frames of a lift in every comparison.
 const FRAMES: usize = 21;
-
-/// Opposite directions of one axis.
-const OPPOSITES: [(&str, &str); 9] = [
-    ("flexion", "extension"),
-    ("abduction", "adduction"),
-    ("internal-rotation", "external-rotation"),
-    ("horizontal-adduction", "horizontal-abduction"),
-    ("plantarflexion", "dorsiflexion"),
-    ("pronation", "supination"),
-    ("side-bend-right", "side-bend-left"),
-    ("rotation-left", "rotation-right"),
-    ("elevation", "depression"),
-];
 
 /// Slope of a tibial implant's tray, back edge lower (common practice, 7 degrees).
 const TRAY_SLOPE_DEG: f64 = 7.0;
@@ -159,17 +147,6 @@ pub fn heads_named(library: &Library, list: &str) -> Result<Vec<usize>, String> 
     Ok(out)
 }
 
-/// The axis that turns the other way, `hip.extension` for `hip.flexion`.
-pub fn opposite_axis(axis: &str) -> Option<String> {
-    let (joint, direction) = axis.split_once('.')?;
-    let other = OPPOSITES.iter().find_map(|(a, b)| match direction {
-        d if d == *a => Some(*b),
-        d if d == *b => Some(*a),
-        _ => None,
-    })?;
-    Some(format!("{joint}.{other}"))
-}
-
 /// How far a solved posture is off what it was asked for, in words; `None` where it is as asked.
 pub fn off_posture(study: &Study) -> Option<String> {
     let frames = &study.rep.frames;
@@ -226,6 +203,21 @@ impl Loaded<'_> {
         self.shares.as_ref().unwrap_or(&self.study.solved.shares)
     }
 
+    /// Heads of a list, see [`Solved::heads`].
+    ///
+    /// # Errors
+    /// A name that stands for no head.
+    pub fn heads(&self, list: &str) -> Result<Vec<usize>, String> {
+        self.solved.heads(list)
+    }
+
+    /// The largest mean moment about any axis, N·m.
+    pub fn largest_mean_moment_nm(&self) -> f64 {
+        let s = self.study;
+        let all = net_axis_moments(&s.rep, &s.solved.prepared, self.shares(), self.load);
+        all.iter().map(|m| m.mean().abs()).fold(0.0, f64::max)
+    }
+
     fn over(&self, w: Window, value: impl Fn(usize) -> f64) -> Vec<f64> {
         let n = self.study.rep.frames.len();
         (0..n).filter(|t| w.has(*t, n)).map(value).collect()
@@ -234,7 +226,9 @@ impl Loaded<'_> {
     /// A number read off the movement:
     ///
     /// * `activation HEADS` (0 to 1, mean), `stimulus HEADS` (relative to the reference movement, not capped), `length
-    ///   HEADS` (normalised fibre length, mean), `force HEADS` (N, peak of the sum);
+    ///   HEADS` (normalised fibre length, mean), `excursion HEADS` (mm, longest minus shortest), `length-excursion HEADS` (the same of
+    ///   the normalised length), `force HEADS` (N, peak of
+    ///   the sum);
     /// * `moment AXIS`, `mean-moment AXIS` (N·m of the right side, peak or mean; mid-line axes: half of both sides),
     ///   `planar-moment AXIS` (peak without side forces between feet or hands, as an analysis in the sagittal plane
     ///   sees it), `peak-place AXIS` (where in the lift the moment peaks, 0 to 1);
@@ -281,6 +275,18 @@ impl Loaded<'_> {
             "length" => {
                 let heads = self.solved.heads(rest)?;
                 mean(self.over(w, |t| self.solved.mean(&heads, |h| frames[t].muscles.heads[h].fibre_norm)))
+            }
+            "excursion" | "length-excursion" => {
+                let heads = self.solved.heads(rest)?;
+                self.solved.mean(&heads, |h| {
+                    let lengths = self.over(w, |t| match frames[t].muscles.heads[h] {
+                        s if kind == "excursion" => s.length_m * 1e3,
+                        s => s.fibre_norm,
+                    });
+                    let (low, high) =
+                        lengths.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
+                    high - low
+                })
             }
             "force" => {
                 let heads = self.solved.heads(rest)?;
@@ -360,7 +366,7 @@ impl Loaded<'_> {
     }
 
     /// Moment the muscles must give in a named direction, N·m per frame.
-    fn moment(&self, axis: &str, planar: bool) -> Result<Vec<f64>, String> {
+    pub(crate) fn moment(&self, axis: &str, planar: bool) -> Result<Vec<f64>, String> {
         let (rep, prepared) = (&self.study.rep, &self.study.solved.prepared);
         let found = if planar {
             axis_moments(rep, prepared, self.load)

@@ -43,6 +43,30 @@ const WORDS: [(Row, &str, &str); 12] = [
     (Row::GirdleUpwardRotation, "girdle.upward-rotation", "girdle.downward-rotation"),
 ];
 
+/// Opposite directions of one axis.
+const OPPOSITES: [(&str, &str); 9] = [
+    ("flexion", "extension"),
+    ("abduction", "adduction"),
+    ("internal-rotation", "external-rotation"),
+    ("horizontal-adduction", "horizontal-abduction"),
+    ("plantarflexion", "dorsiflexion"),
+    ("pronation", "supination"),
+    ("side-bend-right", "side-bend-left"),
+    ("rotation-left", "rotation-right"),
+    ("elevation", "depression"),
+];
+
+/// The axis that turns the other way, `hip.extension` for `hip.flexion`.
+pub fn opposite_axis(axis: &str) -> Option<String> {
+    let (joint, direction) = axis.split_once('.')?;
+    let other = OPPOSITES.iter().find_map(|(a, b)| match direction {
+        d if d == *a => Some(*b),
+        d if d == *b => Some(*a),
+        _ => None,
+    })?;
+    Some(format!("{joint}.{other}"))
+}
+
 /// Signed moments of one frame at a load by anatomical axis: (positive direction, negative direction, N·m). Free contact
 /// forces count as `shares` found them, or as zero.
 fn signed_moments(

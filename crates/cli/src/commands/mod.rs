@@ -5,6 +5,7 @@ pub mod check;
 pub mod compare;
 pub mod completions;
 pub mod draw;
+pub mod faults;
 pub mod look;
 pub mod movements;
 pub mod muscles;
@@ -12,8 +13,10 @@ pub mod new;
 pub mod proof;
 pub mod rank;
 pub mod schema;
+pub mod similar;
 pub mod sources;
 pub mod sure;
+pub mod technique;
 
 use crate::args::Output;
 use crate::exit::Exit;
@@ -57,6 +60,8 @@ enum Question {
     Look(look::Args),
     Compare(compare::Args),
     Rank(rank::Args),
+    Similar(similar::Args),
+    Faults(faults::Args),
     Audit(audit::Args),
     Muscles(muscles::Args),
     Movements(movements::Args),
@@ -64,6 +69,7 @@ enum Question {
     Sources(sources::Args),
     Proof(proof::Args),
     Sure(sure::Args),
+    Technique(technique::Args),
     New(new::Args),
     Check(check::Args),
     Schema(schema::Args),
@@ -77,6 +83,8 @@ impl Cli {
             Question::Look(a) => a.run(),
             Question::Compare(a) => a.run(),
             Question::Rank(a) => a.run(),
+            Question::Similar(a) => a.run(),
+            Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
             Question::Muscles(a) => a.run(),
             Question::Movements(a) => a.run(),
@@ -84,6 +92,7 @@ impl Cli {
             Question::Sources(a) => a.run(),
             Question::Proof(a) => a.run(),
             Question::Sure(a) => a.run(),
+            Question::Technique(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
             Question::Schema(a) => a.run(),

@@ -14,6 +14,8 @@ use crate::terminal::{Ink, Progress};
     after_long_help = "Example: a client trains at home with dumb-bells up to 24 kg. What is left for
 the short head of the hamstrings?
   lengthwise rank biceps-femoris-short-head --kit home-db-24
+Example: how should the bench and the cable stand for the upper chest?
+  lengthwise rank pectoralis-major-clavicular-part --search
 
 Heads: lengthwise muscles. A kit of your own is a text file:
   name = \"Mia's cellar\"
@@ -26,6 +28,10 @@ pub struct Args {
     /// Id of a shipped kit, or a file with a kit of your own
     #[arg(long, value_name = "ID|FILE")]
     kit: Option<String>,
+    /// Searches each movement's set-up (bench, pulley, stance, grip, path) for the
+    /// best one, in middle values
+    #[arg(long, conflicts_with_all = ["figure", "draws", "seed"])]
+    search: bool,
     /// Also shows movements that give it little, and everything left out
     #[arg(long)]
     all: bool,
@@ -39,6 +45,13 @@ impl Args {
     pub fn run(&self) -> End {
         let (desk, warnings) = Desk::open(&self.shared)?;
         mention(&warnings);
+        if self.search {
+            let progress = Progress::start("Searching set-ups");
+            let search = desk.search(&self.head, self.kit.as_deref())?;
+            drop(progress);
+            let ink = Ink::for_stdout();
+            return answer(self.output.json, &search, || render::search::search(&search, self.all, ink));
+        }
         let progress = Progress::start("Ranking movements");
         let rank = desk.rank(&self.head, self.kit.as_deref())?;
         draw_into(&self.output, || desk.figure(Drawn::Rank(&rank)))?;

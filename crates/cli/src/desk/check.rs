@@ -14,6 +14,8 @@ pub struct Checked {
     /// What the file is and holds, with a line end.
     pub summary: String,
     pub warnings: Report,
+    /// Postures of a movement file.
+    pub picture: Option<figure::Drawing>,
 }
 
 /// Checks a file by its name and bytes.
@@ -35,7 +37,7 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
             let mut page = Page::default();
             page.prose(&format!("{name}: a client, {}", client.summary(client::today())));
             missing.iter().for_each(|m| page.item(&format!("not said: {m}")));
-            Ok(Checked { summary: page.text, warnings })
+            Ok(Checked { summary: page.text, warnings, picture: None })
         }
     }
 }
@@ -95,11 +97,14 @@ fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {
         );
         return Err(report);
     }
-    Ok(Checked { summary: page.text, warnings: report })
+    Ok(Checked { summary: page.text, warnings: report, picture: None })
 }
 
+/// Most faults drawn on one sheet.
+const MOST_DRAWN: usize = 6;
+
 fn family(name: &str, text: &str) -> Result<Checked, Report> {
-    let found = library::Library::check_family(text, name).map_err(|problems| {
+    let found = library::Library::check_file(text, name).map_err(|problems| {
         let placed = |p: &movement::family::Problem| {
             let place = if p.line == 0 { p.file.clone() } else { format!("{}:{}:{}", p.file, p.line, p.column) };
             Problem::error(place, p.text.clone())
@@ -107,7 +112,44 @@ fn family(name: &str, text: &str) -> Result<Checked, Report> {
         Report::of(problems.iter().map(placed).collect())
     })?;
     let mut page = Page::default();
-    page.prose(&format!("{name}: a family of movements, readable and solved"));
-    found.iter().for_each(|f| page.item(f));
-    Ok(Checked { summary: page.text, warnings: Report::default() })
+    let verdict = if found.problems.is_empty() {
+        "readable, and three bodies (an average man, a small woman, a large man) can do it"
+    } else {
+        "readable, but not yet a movement that people can do"
+    };
+    page.prose(&format!("{name}: a movement file, {verdict}"));
+    found.notes.iter().for_each(|f| page.item(f));
+    let picture = picture(name, &found);
+    if found.problems.is_empty() {
+        return Ok(Checked { summary: page.text, warnings: Report::default(), picture });
+    }
+    let placed = |p: &library::FileProblem| {
+        let place = if p.line == 0 { name.to_string() } else { format!("{name}:{}:{}", p.line, p.column) };
+        Problem::error(place, p.text.clone()).remedy(p.remedy)
+    };
+    Ok(Checked { summary: page.text, warnings: Report::of(found.problems.iter().map(placed).collect()), picture })
+}
+
+/// The faults with their places ringed; a sound movement in its three postures.
+fn picture(name: &str, found: &library::FileCheck) -> Option<figure::Drawing> {
+    let views: Vec<figure::FaultView> = (found.faults.iter().take(MOST_DRAWN))
+        .map(|f| figure::FaultView {
+            title: &f.movement,
+            text: &f.text,
+            scene: &f.scene,
+            frame: f.frame,
+            point: &f.point,
+        })
+        .collect();
+    if views.is_empty() {
+        let (title, scene) = found.sound.as_ref()?;
+        let options = figure::SheetOptions {
+            theme: &figure::LIGHT,
+            views: &[figure::View::Side, figure::View::Front],
+            columns: 1,
+            cell_px: 220.0,
+        };
+        return Some(figure::contact_sheet(title, &[(title.as_str(), Ok(scene))], &options));
+    }
+    Some(figure::fault_card(&format!("What is wrong in {name}"), &views, &figure::LIGHT))
 }

@@ -9,6 +9,7 @@ mod kit;
 mod proof;
 mod sources;
 mod sure;
+mod technique;
 mod workbook;
 
 pub use audit::AuditRequest;
@@ -16,15 +17,16 @@ pub use check::{Checked, check};
 pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use sources::sources;
 pub use sure::sure;
+pub use technique::technique;
 
 use crate::args::{Shared, Wish};
 use crate::json;
 use crate::problem::{Problem, Report};
-use answer::{Audit, Compare, Look, MovementRow, MuscleRow, Rank, Why};
+use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, Rank, Search, Similar, Why};
 use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
-use library::{Ask, AskError, Library, Person};
+use library::{Ask, AskError, Library, Person, Sparing};
 use programme::Client;
 
 /// Frames of a lift in an answer.
@@ -108,6 +110,12 @@ impl Desk {
         why.map(|w| Why { schema: json::WHY.into(), ..w }).map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
+    /// What the common faults of a movement change.
+    pub fn faults(&self, wish: &Wish) -> Result<Faults, Report> {
+        let faults = self.library.faults(&self.ask(wish, false));
+        faults.map(|f| Faults { schema: json::FAULTS.into(), ..f }).map_err(|e| problem_of(&e, &wish.movement).into())
+    }
+
     pub fn compare(&self, wishes: &[Wish], scene: bool) -> Result<Compare, Report> {
         let asks: Vec<Ask> = wishes.iter().map(|w| self.ask(w, scene)).collect();
         match self.library.compare(&asks) {
@@ -138,6 +146,24 @@ impl Desk {
         Ok(Rank { schema: json::RANK.into(), ..rank })
     }
 
+    /// The best set-up of every movement for a head.
+    pub fn search(&self, head: &str, kit: Option<&str>) -> Result<Search, Report> {
+        let like = self.ask(&Wish { movement: String::new(), settings: answer::Settings::new() }, false);
+        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let search = self.library.search_setups(head, kit.as_ref().map(|k| &k.kit), &like);
+        search.map(|s| Search { schema: json::SEARCH.into(), ..s }).map_err(|e| problem_of(&e, head).into())
+    }
+
+    /// The nearest movements, with a place spared where one is named.
+    pub fn similar(&self, wish: &Wish, kit: Option<&str>, spare: Option<&str>, n: usize) -> Result<Similar, Report> {
+        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let spare = spare.map(sparing).transpose()?;
+        let similar = self.library.similar(&self.ask(wish, false), kit.as_ref().map(|k| &k.kit), spare.as_ref(), n);
+        similar
+            .map(|s| Similar { schema: json::SIMILAR.into(), ..s })
+            .map_err(|e| problem_of(&e, &wish.movement).into())
+    }
+
     pub fn muscles(&self) -> Result<Vec<MuscleRow>, Report> {
         filled(self.library.muscles(), "the list of muscles")
     }
@@ -150,6 +176,17 @@ impl Desk {
             rows.retain(|r| kit.kit.allows(&r.equipment));
         }
         Ok(rows)
+    }
+
+    /// A movement's line of the list; its id alone where the list has no line (a word that was read as a movement).
+    pub fn movement_row(&self, id: &str) -> MovementRow {
+        self.library.movements().into_iter().find(|r| r.id == id).unwrap_or_else(|| MovementRow {
+            id: id.into(),
+            name: id.into(),
+            family: "other".into(),
+            equipment: Vec::new(),
+            settings: answer::Settings::new(),
+        })
     }
 
     /// An answer as one SVG.
@@ -194,9 +231,34 @@ pub fn png(svg: &str) -> Result<Vec<u8>, Report> {
     figure::png::png(svg, figure::png::Size::Own).map_err(|e| Report::internal(e.to_string()))
 }
 
+/// A movement file that begins as a copy of a family.
+pub fn movement_template(family: &str) -> Result<String, Report> {
+    let desk = Desk::plain()?;
+    let known: Vec<&str> = desk.library.family_ids().collect();
+    let plain = |t: &str| t.to_lowercase().replace([' ', '_'], "-");
+    let Some(id) = known.iter().find(|k| plain(k) == plain(family)) else {
+        let problem =
+            Problem::error("FAMILY", format!("no family called \"{family}\"")).nearest(nearest(family, &known));
+        return Err(problem.remedy("lengthwise movements lists them").into());
+    };
+    desk.library.own_file(id).map_err(|e| Report::internal(e.to_string()))
+}
+
 /// The commented client file.
 pub fn client_template() -> String {
     programme::client_template()
+}
+
+/// A place of pain in a client's words, with its joint.
+fn sparing(place: &str) -> Result<Sparing<'_>, Report> {
+    let rules = audit::rules()?;
+    let unknown = || {
+        let known: Vec<&str> = rules.pain_places.iter().map(|(_, word)| word.as_str()).collect();
+        Problem::error("--spare", format!("no place called \"{place}\"")).nearest(nearest(place, &known))
+    };
+    let joint = rules.joint_of_pain(place).ok_or_else(unknown)?;
+    let words = rules.pain_places.iter().filter(|(j, _)| j == joint).map(|(_, word)| word.clone()).collect();
+    Sparing::new(place, joint, words).ok_or_else(|| unknown().into())
 }
 
 /// Known names nearest to a word.

@@ -2,13 +2,17 @@
 
 pub mod audit;
 pub mod compare;
+pub mod faults;
 pub mod lists;
 pub mod look;
 pub mod proof;
 pub mod rank;
+pub mod search;
+pub mod similar;
 pub mod sources;
 pub mod sure;
 pub mod table;
+pub mod technique;
 pub mod text;
 pub mod why;
 

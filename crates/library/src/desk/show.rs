@@ -4,6 +4,7 @@ use super::*;
 use crate::repeats::without_repeats;
 use anatomy::skeleton::Side;
 use answer::{Scene, SceneFrame};
+use movement::catalogue::LoadBand;
 use movement::rep::{AppliedForce, RepFrame};
 
 impl Library {
@@ -145,19 +146,21 @@ impl Library {
     /// Settings that the family file reads, the tempo, and whatever the coach set himself.
     pub(crate) fn shown_settings(&self, r: &Resolved) -> Settings {
         let text = self.catalogue.movement(&r.id).and_then(|m| self.family(&m.family).ok()).map(|f| f.text.as_str());
-        let uses = |key: &str| {
-            text.is_none_or(|t| {
-                t.match_indices(key).any(|(i, _)| {
-                    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
-                    edge(t[..i].chars().next_back()) && edge(t[i + key.len()..].chars().next())
-                })
-            })
-        };
+        let uses = |key: &str| text.is_none_or(|t| names_key(t, key));
         r.settings
             .iter()
             .filter(|(k, _)| r.set.contains(*k) || k.as_str() == "tempo_up_s" || uses(k))
             .map(|(k, v)| (k.clone(), v.clone()))
             .collect()
+    }
+
+    /// Whether the family file of a movement reads a setting; the tempo is read by every family.
+    ///
+    /// # Errors
+    /// An unknown movement, a family that is not written.
+    pub fn reads(&self, movement: &str, key: &str) -> Result<bool, AskError> {
+        let named = self.named(movement)?;
+        Ok(key == "tempo_up_s" || names_key(&self.family(&named.family)?.text, key))
     }
 
     pub(crate) fn is_cuff(&self, id: &str) -> bool {
@@ -234,7 +237,11 @@ impl Library {
     /// Compare the load with what coaches see (load bands of trained people).
     pub(super) fn load_note(&self, s: &Study) -> String {
         let load = s.solved.load.load;
-        let Some(b) = self.catalogue.load_bands.iter().find(|b| b.movement == s.resolved.id) else {
+        // A band holds for the settings it names; of several the one that names most.
+        let holds = |b: &&LoadBand| {
+            b.movement == s.resolved.id && b.settings.iter().all(|(k, v)| s.resolved.settings.get(k) == Some(v))
+        };
+        let Some(b) = self.catalogue.load_bands.iter().filter(holds).max_by_key(|b| b.settings.len()) else {
             return String::new();
         };
         if load < b.low || load > b.high {
@@ -248,7 +255,7 @@ impl Library {
         String::new()
     }
 
-    pub(super) fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
+    pub(crate) fn scene_of(&self, s: &Study, load: f64) -> answer::Scene {
         let mut sc = scene(&s.plan, &s.rep, &s.body);
         sc.hardest_frame = s.solved.load.sticking;
         let joints: Vec<(Joint, &str)> = [
@@ -283,6 +290,13 @@ impl Library {
         }
         sc
     }
+}
+
+/// Whether a family file names a setting as a whole word.
+fn names_key(text: &str, key: &str) -> bool {
+    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_alphanumeric() && c != '_');
+    text.match_indices(key)
+        .any(|(i, _)| edge(text[..i].chars().next_back()) && edge(text[i + key.len()..].chars().next()))
 }
 
 /// Which sources make the ranges of the heads that get something: parts of the summed variance.

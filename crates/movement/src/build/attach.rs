@@ -6,7 +6,9 @@ impl Plan {
     /// Load for which balance is found, kg; `None` where balance does not depend on the load.
     pub fn balance_load_kg(&self) -> Option<f64> {
         let balances =
-            self.problem.required.iter().any(|q| matches!(&q.held, Held::Balance { extra, .. } if !extra.is_empty()));
+            self.problem.required.iter().any(
+                |q| matches!(&q.held, Held::Balance { extra, pulls, .. } if !(extra.is_empty() && pulls.is_empty())),
+            );
         (balances && self.nominal_kg > 0.0 && !self.load.body_weight).then_some(self.nominal_kg)
     }
 
@@ -48,7 +50,8 @@ impl Plan {
     pub fn set_balance_load_kg(&mut self, load_kg: f64) {
         let loads = &self.loads;
         for q in &mut self.problem.required {
-            if let Held::Balance { extra, .. } = &mut q.held {
+            if let Held::Balance { extra, pulls, .. } = &mut q.held {
+                *pulls = loads.iter().filter_map(|l| l.pull(load_kg)).collect();
                 let carried = loads.iter().filter(|l| matches!(l.line, Line::Down));
                 for (e, l) in extra.iter_mut().zip(carried) {
                     e.2 = load_kg * l.share + l.constant_n / GRAVITY_M_S2;
@@ -104,6 +107,7 @@ impl Plan {
             frames: out,
             symmetric: self.problem.symmetric,
             lift_s: self.lift_s,
+            pace: self.pace,
             balanced: self.balanced.clone(),
             load: self.load.clone(),
             from_word: self.words[from].clone(),
@@ -158,41 +162,52 @@ impl Plan {
                     };
                     (unit(d), ((d.norm() - rest) / (longest - rest).max(1e-6)).max(0.0))
                 }
-                Line::Lever(hinge) => {
+                Line::Hinge(hinge) => {
                     let along = unit(pull_m - hinge);
                     let square = -V3::y() + along * along.y;
                     (unit(square), square.norm())
                 }
                 Line::InSegment(d) => (fig.pose(l.on).turn(d), 1.0),
                 Line::World(d) => (*d, 1.0),
+                Line::Lever { pivot_m, axis, weighs } => {
+                    let line = PullLine::Lever { pivot_m: *pivot_m, axis: *axis, weighs: *weighs };
+                    let force = line.at(&at_m);
+                    (unit(force), force.norm())
+                }
             };
+            let stretches = matches!(l.line, Line::Band(..) | Line::BandTo(..) | Line::Hinge(_));
             let per_load = direction * (GRAVITY_M_S2 * l.share * scale * l.cam.at(u));
             f.forces.push(AppliedForce {
                 on: l.on,
                 at_m,
-                constant_n: direction * (l.constant_n * scale),
+                constant_n: direction * (l.constant_n * if stretches { scale } else { 1.0 }),
                 per_load_n: per_load,
-                mass_per_load_kg: if matches!(l.line, Line::Down | Line::Lever(_)) { l.share } else { 0.0 },
+                mass_per_load_kg: if matches!(l.line, Line::Down | Line::Hinge(_)) { l.share } else { 0.0 },
             });
         }
-        for c in self.contacts.iter().filter(|c| c.readiness > 0.0) {
+        for c in &self.contacts {
+            let readiness = c.readiness.at(f.phase);
+            if readiness <= 0.0 {
+                continue;
+            }
+            let normal = c.normal_at(f.phase);
             let fore = {
                 let x = match c.on {
                     Segment::Foot(_) => fig.pose(c.on).turn(&V3::x()),
                     _ => V3::x(),
                 };
-                (x - c.normal * x.dot(&c.normal)).try_normalize(1e-6).unwrap_or(V3::x())
+                (x - normal * x.dot(&normal)).try_normalize(1e-6).unwrap_or(V3::x())
             };
-            let side = c.normal.cross(&fore);
+            let side = normal.cross(&fore);
             for p in &c.points_m {
                 let at_m = fig.at(c.on, p);
                 let mut add = |direction: V3, push_only: bool, reluctance: f64| {
                     f.carriers.push(Carrier { contact: c.id, on: c.on, at_m, direction, push_only, reluctance });
                 };
-                add(c.normal, true, 1.0 / c.readiness);
+                add(normal, true, 1.0 / readiness);
                 if c.shear > 0.0 {
-                    add(fore, false, 1.0 / (c.shear * c.readiness));
-                    add(side, false, 1.0 / (c.shear * c.readiness));
+                    add(fore, false, 1.0 / (c.shear * readiness));
+                    add(side, false, 1.0 / (c.shear * readiness));
                 }
             }
         }
@@ -233,7 +248,9 @@ impl Plan {
                 (per_load_n > 0.0).then_some(FreeSpan::OfLoad { usual, half, constant_n, per_load_n })
             }
         };
-        let sole_up = |s: Side| foot(s).map_or_else(|| fig.pose(Segment::Foot(s)).turn(&V3::y()), |c| c.normal);
+        let phase = f.phase;
+        let sole_up =
+            |s: Side| foot(s).map_or_else(|| fig.pose(Segment::Foot(s)).turn(&V3::y()), |c| c.normal_at(phase));
         match free.kind {
             FreeKind::SidePush => {
                 let Some(span) = foot_span(usual, f) else { return };
@@ -362,7 +379,7 @@ impl Plan {
                         } else {
                             "rest under the elbow"
                         },
-                        action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal, zero)]),
+                        action: FreeAction::Wrenches(vec![(c.on, fig.at(c.on, p), c.normal_at(phase), zero)]),
                         span: FreeSpan::Absolute { low: 0.0, high: half },
                         cost: 1e-5,
                         rebalance: false,

@@ -106,10 +106,10 @@ pub(super) fn load_unit(kinds: &BTreeSet<&str>, loads: &[LoadPlan], body_weight:
         _ if each => "kg in each hand".into(),
         _ if each_limb => "kg a side".into(),
         _ if kinds.contains("pad") => "kg at the pad".into(),
-        _ if kinds.contains("rail") => "kg along its path".into(),
+        _ if kinds.contains("rail") || kinds.contains("lever") => "kg along its path".into(),
+        _ if kinds.contains("hinged-weight") => "kg at the end of the lever".into(),
         _ if kinds.contains("cable") && hands > 0 => "kg on the cable".into(),
         _ if kinds.contains("cable") => "kg on the cable".into(),
-        _ if kinds.contains("lever") => "kg at the end of the bar".into(),
         _ if kinds.contains("band") => "kg of band pull at full stretch".into(),
         _ => "kg".into(),
     }
@@ -147,21 +147,24 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
             }
             Line::BandTo(Segment::Hand(Side::Left), grip_local(r.body))
         }
-        "cable" | "band" | "lever" => {
+        "hinged-weight" if l.dir.is_none() => {
+            Line::Hinge(V3::new(r.number_or(&l.to_x_m, 0.0), r.number_or(&l.to_y_m, 0.0), r.number_or(&l.to_z_m, 0.0)))
+        }
+        "cable" | "band" => {
             if let Some(t) = &l.to {
                 r.problem(t.span().start, format!("to \"{}\": expected other-hand, of a band", t.get_ref()));
                 return;
             }
             let to = V3::new(r.number_or(&l.to_x_m, 0.0), r.number_or(&l.to_y_m, 0.0), r.number_or(&l.to_z_m, 0.0));
-            match kind {
-                "cable" => Line::Towards(to),
-                "band" => Line::Band(to, 0.0),
-                _ => Line::Lever(to),
-            }
+            if kind == "cable" { Line::Towards(to) } else { Line::Band(to, 0.0) }
         }
-        "pad" | "rail" => match l.dir.as_ref().and_then(|d| vector(r, d)) {
+        "pad" | "rail" | "lever" | "hinged-weight" => match l.dir.as_ref().and_then(|d| vector(r, d)) {
             Some(v) if kind == "pad" => Line::InSegment(v),
-            Some(v) => Line::World(v),
+            Some(v) if kind == "rail" => Line::World(v),
+            Some(axis) => {
+                let to = V3::new(r.number_or(&l.to_x_m, 0.0), r.number_or(&l.to_y_m, 0.0), r.number_or(&l.to_z_m, 0.0));
+                Line::Lever { pivot_m: to, axis, weighs: kind == "hinged-weight" }
+            }
             None => {
                 r.problem(l.kind.span().start, format!("load of kind {kind} needs `dir` = [x, y, z], not all zero"));
                 return;
@@ -170,7 +173,7 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         _ => {
             r.problem(
                 l.kind.span().start,
-                format!("load kind \"{kind}\": expected weight, cable, band, lever, pad, rail or body"),
+                format!("load kind \"{kind}\": expected weight, cable, band, pad, rail, lever, hinged-weight or body"),
             );
             return;
         }
@@ -180,8 +183,13 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         Some("bell") => Cam::Bell,
         Some("rising") => Cam::Rising,
         Some("falling") => Cam::Falling,
+        Some("runs-out") => Cam::RunsOut,
+        Some("stroke") => Cam::Stroke,
         Some(w) => {
-            r.problem(l.kind.span().start, format!("cam \"{w}\": expected constant, bell, rising or falling"));
+            r.problem(
+                l.kind.span().start,
+                format!("cam \"{w}\": expected constant, bell, rising, falling, runs-out or stroke"),
+            );
             Cam::Constant
         }
     };
@@ -209,7 +217,7 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
             Line::Towards(to) if each || both && name != "hands" => Line::Towards(mirror(to)),
             Line::Band(to, slack) if each || both && name != "hands" => Line::Band(mirror(to), *slack),
             Line::InSegment(d) => Line::InSegment(mirror(d)),
-            Line::Lever(to) if each || both && name != "hands" => Line::Lever(mirror(to)),
+            Line::Hinge(to) if each || both && name != "hands" => Line::Hinge(mirror(to)),
             Line::BandTo(_, local) if *s == Side::Left => {
                 Line::BandTo(Segment::Hand(Side::Right), V3::new(local.x, local.y, -local.z))
             }
@@ -227,7 +235,7 @@ pub(super) fn resolve_hold(
     h: &Hold,
     symmetric: bool,
     solved: &[(String, Vec<Side>)],
-    extra: &[(Segment, V3, f64)],
+    (extra, pulls): (&[(Segment, V3, f64)], &[Pull]),
     out: &mut PostureProblem,
 ) {
     let at = h.what.span().start;
@@ -409,7 +417,11 @@ pub(super) fn resolve_hold(
                     .collect(),
             );
             let w = weight(r, PLACE_WEIGHT);
-            require(Held::Balance { x_m, extra: extra.to_vec() }, w, "balance over the feet".into());
+            require(
+                Held::Balance { x_m, extra: extra.to_vec(), pulls: pulls.to_vec() },
+                w,
+                "balance over the feet".into(),
+            );
         }
         "pole" => {
             let direction = [&h.x_m, &h.y_m, &h.z_m].map(|t| t.as_ref().map_or(Curve::constant(0.0), |t| r.curve(t)));
@@ -437,11 +449,15 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
     let x = c.x_m.as_ref().map(|f| r.number(f));
     let y = c.y_m.as_ref().map(|f| r.number(f));
     let z = c.z_m.as_ref().map(|f| r.number(f));
-    let normal = c.normal.as_ref().map_or(V3::y(), |n| {
-        V3::new(r.number(&n[0]), r.number(&n[1]), r.number(&n[2])).try_normalize(1e-9).unwrap_or(V3::y())
-    });
+    let normal = match &c.normal {
+        Some([x, y, z]) => [r.curve(x), r.curve(y), r.curve(z)],
+        None => [0.0, 1.0, 0.0].map(Curve::constant),
+    };
     let shear = r.number_or(&c.shear, 0.0);
-    let readiness = r.number_or(&c.readiness, 1.0).max(0.0);
+    let readiness = match &c.readiness {
+        Some(t) => Curve(r.curve(t).0.iter().map(|v| v.max(0.0)).collect()),
+        None => Curve::constant(1.0),
+    };
     // Rubber on rubber or iron: definitions of the contact rules (from memory, order of magnitude).
     let friction = r.number_or(&c.friction, 0.6).max(0.0);
     let body = r.body;
@@ -470,6 +486,7 @@ pub(super) fn resolve_contact(r: &mut Reader, c: &Contact, out: &mut Vec<Contact
                 return;
             }
         };
+        let (normal, readiness) = (normal.clone(), readiness.clone());
         out.push(ContactPlan { id: out.len(), on, points_m, normal, shear, readiness, friction });
     }
 }
