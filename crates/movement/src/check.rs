@@ -252,9 +252,13 @@ fn load_path(plan: &Plan, rep: &Rep, out: &mut Worst) {
 
 /// A standing foot that carries stands on something: the floor, a block, a board.
 fn feet_on_ground(plan: &Plan, f: &RepFrame, body: &Body, sides: &[Side], out: &mut Worst) {
+    let all = points(f, body);
     for c in &f.carriers {
         let Segment::Foot(side) = c.on else { continue };
-        if !sides.contains(&side) || !c.push_only || c.direction.y < 0.95 || c.at_m.y < FLOAT_LIMIT_M {
+        let word = if side == Side::Right { "right" } else { "left" };
+        let sole = |part: &str| all.get(&format!("{part}-{word}")).map_or(f64::INFINITY, |p| p[1]);
+        let lowest_m = sole("heel").min(sole("ball")).min(sole("toe"));
+        if !sides.contains(&side) || !c.push_only || c.direction.y < 0.95 || lowest_m < FLOAT_LIMIT_M {
             continue;
         }
         let under = |t: &crate::things::ThingPlan| {
@@ -270,9 +274,8 @@ fn feet_on_ground(plan: &Plan, f: &RepFrame, body: &Body, sides: &[Side], out: &
             }
         };
         if !plan.things.iter().any(under) {
-            let name = if side == Side::Right { "ball-right" } else { "ball-left" };
-            out.add(What::FootFloats, name, c.at_m.y, f.phase, || {
-                format!("a foot that carries floats {:.0} mm above the floor with nothing under it", c.at_m.y * 1e3)
+            out.add(What::FootFloats, &format!("ball-{word}"), lowest_m, f.phase, || {
+                format!("a foot that carries floats {:.0} mm above the floor with nothing under it", lowest_m * 1e3)
             });
         }
     }
