@@ -47,9 +47,10 @@ class Movement:
 
         kg, p0 = d["balance_load_kg"], posture(d["standing"])
         for attempt in range(3):
-            p = postures or self.solver.rep(p0, np.linspace(0, 1, FRAMES), kg or 0.0)
+            phases = np.linspace(0, 1, FRAMES)
+            p = postures or self.solver.rep(p0, phases[::-1] if d["begin_at_turn"] else phases, kg or 0.0)
             p0 = {k: v[:1] for k, v in p.items()}
-            if d["from_turn"] and not postures:
+            if d["from_turn"] != d["begin_at_turn"] and not postures:
                 p = {k: v[::-1] for k, v in p.items()}
             lap("posture")
             frames = Frames(self.body, d, p)

@@ -286,6 +286,8 @@ fn main() {
     assert!(s.rep.symmetric, "movements alike on both sides only");
     let start = lib.plan(&s.resolved, &s.body).unwrap_or_else(|e| panic!("{e}"));
     let start_kg = start.balance_load_kg();
+    let family = lib.catalogue.movement(&s.resolved.id).and_then(|m| lib.family(&m.family).ok());
+    let begin_at_turn = family.and_then(|f| f.file.begin.as_ref()).is_some_and(|b| b.get_ref() == "turn");
     let (look_s, look_min_s) = times_s(|| {
         std::hint::black_box(lib.look(&ask)).ok();
     });
@@ -333,7 +335,7 @@ fn main() {
     let out = json!({
         "movement": s.resolved.id, "body": body(&s.body), "standing": posture(&movement::posture::standing(&s.body)),
         "problem": problem(&start.problem, start_kg.unwrap_or(1.0)), "balance_load_kg": start_kg, "lift_s": s.rep.lift_s,
-        "from_turn": s.rep.frames[0].phase > 0.5, "cap": s.rep.load.cap, "outside": outside(&s.rep),
+        "begin_at_turn": begin_at_turn, "from_turn": s.rep.frames[0].phase > 0.5, "cap": s.rep.load.cap, "outside": outside(&s.rep),
         "blocks": prepared.blocks.iter().map(block).collect::<Vec<_>>(),
         "second": prepared.second.as_ref().map(|b| block(&b.0)), "midline_rows": midline,
         "stops": stops, "lumbar_a_nm": lib.stops.lumbar_a_nm, "lumbar_b_rad": lib.stops.lumbar_b_rad,

@@ -9,7 +9,7 @@ mod reference;
 mod repeats;
 mod why;
 
-pub use desk::{Resolved, Study};
+pub use desk::{Behind, Resolved, Study, World};
 pub use load::Library;
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 
