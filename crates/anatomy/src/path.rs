@@ -111,6 +111,16 @@ impl Path {
         Ok(Path { points, obstacles: slots })
     }
 
+    /// Points in order.
+    pub fn points(&self) -> &[PathPoint] {
+        &self.points
+    }
+
+    /// The obstacle between each point and the next.
+    pub fn obstacles(&self) -> &[Option<Obstacle>] {
+        &self.obstacles
+    }
+
     /// Whether the path has points or obstacles on both sides of a cut.
     pub fn crosses(&self, cut: usize) -> bool {
         let mut bodies =

@@ -44,12 +44,46 @@ pub struct Look {
     pub stop_signs: Vec<String>,
     /// What was assumed, in plain words.
     pub notes: Vec<String>,
+    /// The other numbers with their ranges; of no width without draws.
+    #[serde(default)]
+    pub ranges: LookRanges,
     /// Which source makes the ranges, one line; empty without draws.
     #[serde(default)]
     pub range_note: String,
     /// Drawing data; skipped in JSON unless a figure is asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scene: Option<Scene>,
+}
+
+/// Ranges of a look's numbers, each under the name and in the unit of the number itself.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct LookRanges {
+    pub sticking_phase: Range,
+    pub residual_nm: Range,
+    pub contact_forces: BTreeMap<String, Range>,
+}
+
+/// Ranges of a head's numbers, each under the name and in the unit of the number itself.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct HeadRanges {
+    /// Shortest normalised fibre length over the lift.
+    pub length_min: Range,
+    /// Longest normalised fibre length over the lift.
+    pub length_max: Range,
+    pub length_change_mm: Range,
+    pub by_joint_mm: BTreeMap<String, Range>,
+    pub opposition: Range,
+    pub long_share: Range,
+    pub activation: Range,
+    pub force_n: Range,
+}
+
+/// Ranges of a moment's numbers. A draw in which the moment turns the other way counts as negative.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct MomentRanges {
+    pub peak_nm: Range,
+    pub mean_nm: Range,
+    pub peak_phase: Range,
 }
 
 /// For whom.
@@ -82,6 +116,8 @@ pub struct HeadLook {
     pub activation: f64,
     /// Largest force over the lift, N.
     pub force_n: f64,
+    #[serde(default)]
+    pub ranges: HeadRanges,
     /// Why the number may be worth less than it looks ("low confidence", "exceeds its reference").
     pub marks: Vec<String>,
     /// Half-width of the stimulus range when one source alone varies, by source; empty without draws.
@@ -117,6 +153,8 @@ pub struct MomentLook {
     pub mean_nm: f64,
     /// Phase of the peak, 0 = turning point.
     pub peak_phase: f64,
+    #[serde(default)]
+    pub ranges: MomentRanges,
 }
 
 /// Everything a figure of the posture needs, metres in world axes (X forward, Y up, Z right).
@@ -211,6 +249,9 @@ pub struct HeadDifference {
     pub stimulus: Vec<Range>,
     /// Middle of the last minus middle of the first.
     pub change: f64,
+    /// The same with its range: every draw puts one person with one anatomy through both movements.
+    #[serde(default)]
+    pub change_range: Range,
     /// Neither middle value lies in the other's range, and the change is at least [`MATTERS_FROM`](crate::MATTERS_FROM).
     pub matters: bool,
     /// As in [`HeadLook::marks`].

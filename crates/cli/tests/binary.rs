@@ -214,12 +214,8 @@ fn an_own_movement_is_started_checked_drawn_and_used() {
         }
     };
     // A joint past its range and a foot that floats, each with its line, in one go.
-    let deep = "angle_deg = { start = 8, turn = \"depth_knee_deg + 50\" }";
-    check(
-        "angle_deg = { start = 8, turn = \"depth_knee_deg\" }",
-        deep,
-        &["wrong.toml:", "knee.flexion is 165 degrees", "errors"],
-    );
+    let deep = "turn = \"low_knee_deg + 50\" }";
+    check("turn = \"low_knee_deg\" }", deep, &["wrong.toml:", "knee.flexion is 165 degrees", "errors"]);
     check(
         "toe_out_deg = \"toe_out_deg\"",
         "toe_out_deg = \"toe_out_deg\"\ny_m = 0.15",

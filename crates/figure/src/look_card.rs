@@ -8,7 +8,7 @@ use crate::posture::{Frames, Options, posture_board};
 use crate::ribbon::{RibbonOptions, ribbon_board, ribbon_words};
 use crate::settings::setting_words;
 use crate::svg::{Anchor, Board, Drawing, Paint, Type};
-use crate::words::{between, capital, load, num, signed, span};
+use crate::words::{between, capital, load_range, num, signed, span};
 use answer::{Class, HeadLook, Look, Scene, TWO_CLASSES, joint_word};
 
 /// The heads whose ribbons tell most: cancelling two-joint heads first, then prime and strong ones that move far.
@@ -55,14 +55,17 @@ pub fn subtitle(look: &Look) -> Vec<String> {
         ));
     }
     if look.load_kg > 0.0 {
-        second.push(format!("hard set at {} {}", load(look.load_kg), look.load_unit));
+        second.push(format!("hard set at {} {}", load_range(look.load_range), look.load_unit));
     }
     let mut lines = vec![format!("{} · for {who}", first.join(" · "))];
     if !look.read_as.is_empty() {
         lines.insert(0, format!("{}.", look.read_as.trim_end_matches('.')));
     }
     if !second.is_empty() {
-        lines.push(format!("{}. Stimulus 1 = the head's own reference movement.", second.join("; ")));
+        lines.push(format!(
+            "{}. Stimulus 1 = the head's own reference movement. Lengths: middle values, ranges in --json.",
+            second.join("; ")
+        ));
     }
     lines
 }

@@ -41,6 +41,12 @@ pub fn load(v: f64) -> String {
     s.strip_suffix(".0").map(str::to_string).unwrap_or(s)
 }
 
+/// "98.6 (85–112)"; one number where the range reads like its middle.
+pub fn load_range(r: Range) -> String {
+    let [low, mid, high] = [r.low, r.mid, r.high].map(load);
+    if low == high { mid } else { format!("{mid} ({low}–{high})") }
+}
+
 /// "three", "14": words up to twelve.
 pub fn count(n: usize) -> String {
     const WORDS: [&str; 13] =

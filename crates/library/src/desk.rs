@@ -10,8 +10,9 @@ use anatomy::body::{Body, BodyReport, BodySampler, BodySpec, BodySpread, BodyTab
 use anatomy::heads::{MuscleModel, Variation};
 use anatomy::skeleton::Joint;
 use answer::{
-    BodyNote, Class, Compare, Credit, ForceArrow, HeadCredit, HeadDifference, HeadLook, LengthChange, Lever, Look,
-    MomentLook, MovementCredit, MovementRow, MuscleRow, Percentile, Range, Ribbon, SettingValue, Settings, Span,
+    BodyNote, Class, Compare, Credit, ForceArrow, HeadCredit, HeadDifference, HeadLook, HeadRanges, LengthChange,
+    Lever, Look, LookRanges, MomentLook, MomentRanges, MovementCredit, MovementRow, MuscleRow, Percentile, Range,
+    Ribbon, SettingValue, Settings, Span,
 };
 use movement::build::{Plan, plan};
 use movement::catalogue::{NamedMovement, SettingKind, Sides};
@@ -21,13 +22,13 @@ use movement::rep::Rep;
 use movement::scene::scene;
 use numerics::sample::Draws;
 use rayon::prelude::*;
+pub use spread::{Behind, World};
 use spread::{Centre, Spread};
 use std::collections::{BTreeMap, BTreeSet};
-use stimulus::contact::peak_contact_bw;
-use stimulus::lengths::{HeadLengths, head_lengths};
+use stimulus::lengths::{HeadLengths, all_lengths};
 use stimulus::measure::{Solved, hard_set, share};
-use stimulus::moments::net_axis_moments;
 use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
+use stimulus::shown::{Shown, ShownHead};
 use units::V3;
 
 /// Whether balance found for one load holds for another, kg: 6 % of what stands on the feet, some 0.2 m from the middle
@@ -61,10 +62,12 @@ pub struct Study {
     pub solved: Solved,
     /// Stimulus relative to the reference, with its range.
     pub stimulus: Vec<Range>,
-    /// Load of a hard set with its range, in the movement's unit.
-    pub load: Range,
+    /// The other numbers of the answer, with their ranges.
+    pub shown: Shown<Range>,
     /// Half-widths of the range by source, per head; empty without draws.
     pub sources: Vec<Vec<(Source, f64)>>,
+    /// What the ranges of the stimuli were made of.
+    pub behind: Behind,
     /// Uncapped mid, for the mark "exceeds its reference".
     pub uncapped: Vec<f64>,
     pub lengths: Vec<Option<HeadLengths>>,
@@ -302,20 +305,18 @@ impl Library {
         }
         let mid_of = self.denominators(&self.reference.mid);
         let uncapped: Vec<f64> = solved.raw.iter().zip(&mid_of).map(|(r, d)| r / d).collect();
-        let centre =
-            Centre { resolved: &resolved, plan: &plan, rep: &rep, body: &body, model: &model, solved: &solved };
-        let Spread { stimulus, load, sources } = self.spread(ask, &centre, widths, &mut scratch)?;
-        let lengths = self
-            .tables
-            .heads
-            .iter()
-            .enumerate()
-            .map(|(h, head)| {
-                let seen = solved.prepared.frames.first().is_some_and(|f| f.muscles.evaluated.contains(h));
-                seen.then(|| head_lengths(head, h, &solved.prepared.frames))
-            })
-            .collect();
-        Ok(Study { resolved, body, plan, rep, solved, stimulus, load, sources, uncapped, lengths, model })
+        let lengths = all_lengths(&self.tables.heads, &solved.prepared.frames);
+        let centre = Centre {
+            resolved: &resolved,
+            plan: &plan,
+            rep: &rep,
+            body: &body,
+            model: &model,
+            solved: &solved,
+            lengths: &lengths,
+        };
+        let Spread { stimulus, shown, sources, behind } = self.spread(ask, &centre, widths, &mut scratch)?;
+        Ok(Study { resolved, body, plan, rep, solved, stimulus, shown, sources, behind, uncapped, lengths, model })
     }
 
     /// Movements side by side.
@@ -323,7 +324,8 @@ impl Library {
     /// # Errors
     /// As [`Library::look`].
     pub fn compare(&self, asks: &[Ask]) -> Result<Compare, AskError> {
-        let looks: Vec<Look> = asks.iter().map(|a| self.look(a)).collect::<Result<_, _>>()?;
+        let studies: Vec<Study> = asks.iter().map(|a| self.study(a, &Widths::default())).collect::<Result<_, _>>()?;
+        let looks: Vec<Look> = studies.iter().zip(asks).map(|(s, a)| self.look_of(s, a)).collect();
         let mut ids: Vec<&HeadLook> = Vec::new();
         for l in &looks {
             for h in &l.heads {
@@ -343,7 +345,13 @@ impl Library {
                 let change = last.mid - first.mid;
                 let matters = change.abs() >= answer::MATTERS_FROM && first.apart(last);
                 let marks = h.own_marks();
-                HeadDifference { id: h.id.clone(), plain: h.plain.clone(), stimulus, change, matters, marks }
+                let ends = (studies.first(), studies.last(), self.tables.head_index(&h.id));
+                let change_range = match ends {
+                    (Some(a), Some(b), Some(head)) => a.behind.change(&b.behind, head, &self.rules),
+                    _ => Range::point(change),
+                };
+                let (id, plain) = (h.id.clone(), h.plain.clone());
+                HeadDifference { id, plain, stimulus, change, change_range, matters, marks }
             })
             .filter(|d| d.stimulus.iter().any(|s| s.mid >= 0.05))
             .collect();

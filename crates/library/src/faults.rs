@@ -9,7 +9,7 @@ use answer::{
 use mechanics::solve::{Criterion, Memory, SetLoad};
 use movement::catalogue::Catalogue;
 use rayon::prelude::*;
-use stimulus::measure::stimulus_by;
+use stimulus::measure::share_by;
 use stimulus::moments::{net_axis_moments, opposite_axis};
 use stimulus::range::Widths;
 
@@ -213,7 +213,7 @@ impl Library {
         };
         let ((a, look_a), (b, look_b)) = (with(&from)?, with(&to)?);
         let same = |x: &[f64], y: &[f64]| x.iter().zip(y).all(|(p, q)| (p - q).abs() < 1e-9);
-        if same(&a.solved.raw, &b.solved.raw) && (a.load.mid - b.load.mid).abs() < 1e-9 {
+        if same(&a.solved.raw, &b.solved.raw) && (a.shown.load.mid - b.shown.load.mid).abs() < 1e-9 {
             return Err(format!("nothing in this movement depends on {}", spec.setting));
         }
         let load = a.solved.load.load.min(b.solved.load.load);
@@ -249,8 +249,8 @@ impl Library {
             to,
             matters: false,
             finding: String::new(),
-            load_from: a.load,
-            load_to: b.load,
+            load_from: a.shown.load,
+            load_to: b.shown.load,
             load_unit: look_a.load_unit,
             limiting_from: look_a.limiting_joint,
             limiting_to: look_b.limiting_joint,
@@ -271,7 +271,7 @@ impl Library {
     fn raw_at(&self, s: &Study, load: f64) -> Vec<f64> {
         let at = SetLoad { load, ..s.solved.load.clone() };
         let mut memory = Memory::default();
-        let raw = stimulus_by(&s.solved.prepared, &at, Criterion::Cubic, &s.model, &self.rules, &mut memory);
+        let raw = share_by(&s.solved.prepared, &at, Criterion::Cubic, &s.model, &self.rules, &mut memory).raw;
         let mid_of = self.denominators(&self.reference.mid);
         raw.iter().zip(&mid_of).map(|(r, d)| r / d).collect()
     }
@@ -335,7 +335,7 @@ fn moments(a: &Study, b: &Study, same_load: f64) -> Vec<FaultMoment> {
 
 /// Mean moment over the lift at the low, middle and high load of a hard set.
 fn mean_range(s: &Study, axis: &str) -> Option<Range> {
-    let [low, mid, high] = [s.load.low, s.load.mid, s.load.high].map(|l| mean_at(s, axis, l));
+    let [low, mid, high] = [s.shown.load.low, s.shown.load.mid, s.shown.load.high].map(|l| mean_at(s, axis, l));
     let (low, mid, high) = (low?, mid?, high?);
     Some(Range { low: low.min(mid).min(high), mid, high: low.max(mid).max(high) })
 }

@@ -13,7 +13,7 @@ mod setup_search;
 mod similar;
 mod why;
 
-pub use desk::{Resolved, Study};
+pub use desk::{Behind, Resolved, Study, World};
 pub use faults::FaultSpec;
 pub use load::Library;
 pub use own::{Fault, FileCheck, FileProblem, gate_bodies};

@@ -35,6 +35,12 @@ impl HeadLengths {
     }
 }
 
+/// Lengths of every head that the frames hold; `None` for the others.
+pub fn all_lengths(heads: &[Head], frames: &[EvaluatedFrame]) -> Vec<Option<HeadLengths>> {
+    let seen = |h: usize| frames.first().is_some_and(|f| f.muscles.evaluated.contains(h));
+    heads.iter().enumerate().map(|(h, head)| seen(h).then(|| head_lengths(head, h, frames))).collect()
+}
+
 /// Lengths of a head over evaluated frames.
 ///
 /// Hinge joints have exact parts (integrals of their arms). The path's change belongs to the hip, or is split between

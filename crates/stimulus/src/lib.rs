@@ -7,3 +7,4 @@ pub mod measure;
 pub mod moments;
 pub mod range;
 pub mod rules;
+pub mod shown;

@@ -64,17 +64,26 @@ pub fn share(
     Solved { prepared, load, shares, raw, raw_long }
 }
 
+/// What a load gives every head once it is shared.
+pub struct Shared {
+    pub shares: Shares,
+    /// As in [`Solved`].
+    pub raw: Vec<f64>,
+    pub raw_long: Vec<f64>,
+}
+
 /// The same rep and load under another criterion.
-pub fn stimulus_by(
+pub fn share_by(
     prepared: &Prepared,
     load: &SetLoad,
     criterion: Criterion,
     model: &MuscleModel,
     rules: &Rules,
     memory: &mut Memory,
-) -> Vec<f64> {
+) -> Shared {
     let shares = prepared.share(load.load, &load.capacity, criterion, model, memory);
-    stimulus(prepared, &shares, rules, model.len()).0
+    let (raw, raw_long) = stimulus(prepared, &shares, rules, model.len());
+    Shared { shares, raw, raw_long }
 }
 
 fn stimulus(prepared: &Prepared, shares: &Shares, rules: &Rules, heads: usize) -> (Vec<f64>, Vec<f64>) {

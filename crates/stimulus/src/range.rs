@@ -1,7 +1,9 @@
 //! Ranges: the same movement in many bodies and anatomies, under other criteria and contacts.
 
-use crate::measure::{Solved, solve, stimulus_by};
+use crate::lengths::{HeadLengths, all_lengths};
+use crate::measure::{Solved, share_by, solve};
 use crate::rules::Rules;
+use crate::shown::{Lifted, Shown};
 use anatomy::body::Body;
 use anatomy::heads::{AnatomyTables, MuscleModel, Spread, Variation};
 use answer::Range;
@@ -139,16 +141,16 @@ pub struct Scratch {
     pub mechanics: Memory,
 }
 
-/// Stimulus of every head in one draw.
-pub struct DrawResult {
-    pub raw: Vec<f64>,
-    pub load: f64,
+/// One draw, solved.
+pub struct Drawn {
+    pub solved: Solved,
+    pub model: MuscleModel,
 }
 
 /// Solve one draw: posture, paths, capacity and sharing anew.
-pub fn draw(bench: &Bench, rep: &Rep, body: &Body, variation: &Variation, scratch: &mut Scratch) -> DrawResult {
+pub fn draw(bench: &Bench, rep: &Rep, body: &Body, variation: &Variation, scratch: &mut Scratch) -> Drawn {
     let model = MuscleModel::new(bench.tables, body, variation);
-    let s = solve(
+    let solved = solve(
         rep,
         body,
         &model,
@@ -158,38 +160,73 @@ pub fn draw(bench: &Bench, rep: &Rep, body: &Body, variation: &Variation, scratc
         ContactFreedom::Usual,
         &mut scratch.mechanics,
     );
-    DrawResult { raw: s.raw, load: s.load.load }
+    Drawn { solved, model }
 }
 
-/// Mid values under the other criteria and contact freedoms: raw stimulus per head for each.
+impl Drawn {
+    /// The other numbers of the answer in this draw, moments in the directions of `like`.
+    pub fn shown(&self, bench: &Bench, rep: &Rep, body: &Body, like: &Shown<f64>) -> Shown<f64> {
+        let s = &self.solved;
+        let lengths = all_lengths(&bench.tables.heads, &s.prepared.frames);
+        shown(rep, body, &self.model, s, &lengths, Some(like))
+    }
+}
+
+/// The other numbers of a solved rep.
+pub fn shown(
+    rep: &Rep,
+    body: &Body,
+    model: &MuscleModel,
+    s: &Solved,
+    lengths: &[Option<HeadLengths>],
+    like: Option<&Shown<f64>>,
+) -> Shown<f64> {
+    let lifted = Lifted { rep, body, model, prepared: &s.prepared, load: &s.load, lengths };
+    Shown::of(&lifted, &s.shares, &s.raw, &s.raw_long, like)
+}
+
+/// The mid under another method.
+pub struct Otherwise {
+    pub source: Source,
+    /// Raw stimulus per head.
+    pub raw: Vec<f64>,
+    pub shown: Shown<f64>,
+}
+
+/// The mid under the other criteria and contact freedoms; `like` holds its numbers under the main ones.
 pub fn method_spread(
     bench: &Bench,
     rep: &Rep,
     body: &Body,
     model: &MuscleModel,
     mid: &Solved,
+    lengths: &[Option<HeadLengths>],
+    like: &Shown<f64>,
     widths: &Widths,
     memory: &mut Memory,
-) -> Vec<(Source, Vec<f64>)> {
+) -> Vec<Otherwise> {
     let mut out = Vec::new();
     if widths.criterion {
+        let lifted = Lifted { rep, body, model, prepared: &mid.prepared, load: &mid.load, lengths };
         for c in [Criterion::Quadratic, Criterion::VolumeQuadratic, Criterion::MinMax] {
-            let raw = stimulus_by(&mid.prepared, &mid.load, c, model, bench.rules, memory);
-            out.push((Source::Criterion, raw));
+            let s = share_by(&mid.prepared, &mid.load, c, model, bench.rules, memory);
+            let shown = Shown::of(&lifted, &s.shares, &s.raw, &s.raw_long, Some(like));
+            out.push(Otherwise { source: Source::Criterion, raw: s.raw, shown });
         }
     }
     if widths.contact && rep.frames.iter().any(|f| f.free.iter().any(|c| c.contact_choice)) {
         for freedom in [ContactFreedom::Fixed, ContactFreedom::Wide] {
             let s = solve(rep, body, model, bench.stops, bench.rules, Criterion::Cubic, freedom, memory);
-            out.push((Source::Contact, s.raw));
+            let shown = shown(rep, body, model, &s, lengths, Some(like));
+            out.push(Otherwise { source: Source::Contact, raw: s.raw, shown });
         }
     }
     out
 }
 
-/// Range of each head's stimulus: quantiles of the draws, widened to the values under other methods.
+/// Range of each number, such as the heads' stimuli: quantiles of the draws, widened to the values under other methods.
 ///
-/// `draws[i][h]` and `methods[k][h]` are already relative to the head's reference and capped.
+/// `draws[i][h]` and `methods[k][h]` of stimuli are already relative to the head's reference and capped.
 pub fn ranges(mid: &[f64], draws: &[Vec<f64>], methods: &[Vec<f64>], rules: &Rules) -> Vec<Range> {
     let mut scratch = Vec::new();
     let mut values = Vec::new();

@@ -23,7 +23,7 @@ mod variation;
 
 pub use anchors::{ShoulderAnchor, range_postures, shoulder_anchors};
 pub use force::FibreLaw;
-pub use model::{HeadState, MuscleFrame, MuscleModel};
+pub use model::{HeadParts, HeadState, MuscleFrame, MuscleModel};
 pub use pull::LinesOfPull;
 pub use table::{Problem, TableError};
 pub use variation::{Spread, Variation};

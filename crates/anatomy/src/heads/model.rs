@@ -1,11 +1,14 @@
 //! Muscle heads of one person in one posture.
 
+mod parts;
+
 use super::curve::ArmCurve;
 use super::pull::PullCurves;
 use super::{AnatomyTables, Bone, FibreLaw, Head, HeadMask, Region, Strand, Variation};
 use crate::body::Body;
 use crate::path::{Obstacle, Path, PathPoint, Pull};
 use crate::skeleton::{Girdle, JOINTS, Joint, Limbs, Pose, ROWS, Row, SidePosture, girdle_pose, spine_angles};
+pub use parts::HeadParts;
 use units::{M3, V3, log_rotation};
 
 /// The heads of one body side of a person.

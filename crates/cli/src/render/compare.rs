@@ -2,9 +2,9 @@
 
 use super::look::{body_line, read_as};
 use super::table::{Column, Row, numbers, table, words};
-use super::text::{Page, WIDTH, range, settings_list, short, signed, wrap};
+use super::text::{Page, WIDTH, range, range_by, settings_list, short, short_range, signed, wrap};
 use crate::terminal::Ink;
-use answer::{Class, Compare, HeadDifference, Look, MATTERS_FROM, joint_word};
+use answer::{Class, Compare, HeadDifference, Look, MATTERS_FROM, Range, joint_word};
 
 /// Which heads differ in a way that matters, then which do not.
 pub fn compare(c: &Compare, all_heads: bool, ink: Ink) -> String {
@@ -25,7 +25,7 @@ pub fn compare(c: &Compare, all_heads: bool, ink: Ink) -> String {
         } else {
             format!(", the {} limits", joint_word(&l.limiting_joint))
         };
-        let text = format!("{} {}: {}\u{a0}{unit}{limit}{settings}", letter(i), names[i], short(l.load_kg, 1));
+        let text = format!("{} {}: {}\u{a0}{unit}{limit}{settings}", letter(i), names[i], short_range(l.load_range, 1));
         page.lines(&wrap(&text, WIDTH, "", "  "));
     }
     let alike =
@@ -54,7 +54,11 @@ pub fn compare(c: &Compare, all_heads: bool, ink: Ink) -> String {
         page.prose("Heads that get little from all of them are not shown; --all-heads shows them.");
     }
     page.gap();
-    page.prose("Stimulus per hard set, 1 is the head's own reference movement; change is last minus first.");
+    let more = if c.looks.len() == 2 { "" } else { "; its range is in --json" };
+    page.prose(&format!(
+        "Stimulus per hard set, 1 is the head's own reference movement; change is last minus first, the same person doing \
+         both{more}."
+    ));
     let alike = c.looks.windows(2).all(|w| w[0].cautions == w[1].cautions);
     for (i, l) in c.looks.iter().enumerate().take(if alike { 1 } else { usize::MAX }) {
         let of = if alike { "all of them" } else { &names[i] };
@@ -66,6 +70,11 @@ pub fn compare(c: &Compare, all_heads: bool, ink: Ink) -> String {
 /// A, B, C … for the compared movements.
 fn letter(i: usize) -> char {
     u8::try_from(i).ok().filter(|i| *i < 26).map_or('?', |i| char::from(b'A' + i))
+}
+
+/// "−0.36 (−0.51 to −0.20)".
+fn change(r: Range) -> String {
+    range_by(r, |v| signed(v, 2))
 }
 
 fn heads_table(mut heads: Vec<&HeadDifference>, movements: usize) -> Vec<String> {
@@ -80,7 +89,8 @@ fn heads_table(mut heads: Vec<&HeadDifference>, movements: usize) -> Vec<String>
             let low = if d.low_confidence() { " (low confidence)" } else { "" };
             let mut cells = vec![format!("{}{low}", d.plain)];
             cells.extend(d.stimulus.iter().map(|s| range(*s, 2)));
-            cells.push(signed(d.change, 2));
+            // Two movements leave room for the range of the change.
+            cells.push(if movements == 2 { change(d.change_range) } else { signed(d.change, 2) });
             Row::new(cells)
         })
         .collect();

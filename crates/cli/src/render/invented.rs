@@ -30,6 +30,14 @@ fn head(id: &str, class: Class, stimulus: Range, by_joint: &[(&str, f64)], oppos
         long_share: 0.4,
         activation: 0.5,
         force_n: 812.0,
+        ranges: HeadRanges {
+            length_min: r(0.78, 0.821, 0.86),
+            length_max: r(1.09, 1.139, 1.2),
+            activation: r(0.4, 0.5, 0.7),
+            force_n: r(700.0, 812.0, 990.0),
+            by_joint_mm: by_joint.iter().map(|(j, mm)| (j.to_string(), r(mm - 2.0, *mm, mm + 2.0))).collect(),
+            ..HeadRanges::default()
+        },
         marks: Vec::new(),
         range_sources: BTreeMap::new(),
         ribbon: None,
@@ -64,6 +72,11 @@ pub fn look() -> Look {
         residual_nm: 0.004,
         load_note: String::new(),
         contact_forces: map(&[("knee", 7.1), ("hip", 5.25)]),
+        ranges: LookRanges {
+            sticking_phase: r(0.2, 0.31, 0.4),
+            residual_nm: r(0.001, 0.004, 0.1),
+            contact_forces: [("knee".to_string(), r(5.9, 7.1, 8.4)), ("hip".to_string(), r(4.8, 5.25, 6.0))].into(),
+        },
         one_leg: false,
         heads: vec![
             head("soleus", Class::Little, r(0.05, 0.09, 0.12), &[("ankle", 6.0)], 0.0),
@@ -85,11 +98,13 @@ pub fn compare() -> Compare {
     let mut other = look();
     other.name = "Leg press on a forty-five degree sled with the feet placed low".into();
     other.load_kg = 140.0;
+    other.load_range = r(121.0, 140.0, 155.5);
     let d = |id: &str, a: Range, b: Range, matters: bool| HeadDifference {
         id: id.into(),
         plain: id.replace('-', " "),
         stimulus: vec![a, b],
         change: b.mid - a.mid,
+        change_range: r(b.low - a.high, b.mid - a.mid, b.high - a.low),
         matters,
         marks: Vec::new(),
     };

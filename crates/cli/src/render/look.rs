@@ -2,10 +2,10 @@
 
 use super::table::{Row, numbers, parted, table, whole, words};
 use super::text::{
-    Page, WIDTH, class_mark, credit_columns, many, number, range, settings_line, short, signed, span, wrap,
+    Page, WIDTH, class_mark, credit_columns, many, number, range, settings_line, short, short_range, signed, span, wrap,
 };
 use crate::terminal::Ink;
-use answer::{BodyNote, Class, HeadLook, Look, TWO_CLASSES, joint_word};
+use answer::{BodyNote, Class, HeadLook, Look, Range, TWO_CLASSES, joint_word};
 
 /// Moments the muscles cannot balance are told from here on, N·m: less is the solver's own accuracy.
 const UNBALANCED_FROM_NM: f64 = 2.0;
@@ -35,11 +35,11 @@ pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
     }
     page.list("Look out for", &l.cautions);
     page.list("Stop when", &l.stop_signs);
-    if !l.contact_forces.is_empty() {
-        let mut forces: Vec<(&String, f64)> = l.contact_forces.iter().map(|(j, f)| (j, *f)).collect();
-        forces.sort_by(|a, b| b.1.total_cmp(&a.1));
+    if !l.ranges.contact_forces.is_empty() {
+        let mut forces: Vec<(&String, Range)> = l.ranges.contact_forces.iter().map(|(j, f)| (j, *f)).collect();
+        forces.sort_by(|a, b| b.1.mid.total_cmp(&a.1.mid));
         let words: Vec<String> =
-            forces.iter().map(|(j, f)| format!("{}\u{a0}{}", joint_word(j), number(*f, 1))).collect();
+            forces.iter().map(|(j, f)| format!("{}\u{a0}{}", joint_word(j), range(*f, 1))).collect();
         page.gap();
         // Which way they miss: docs/validation.md, hip-one-leg-stance.
         let caveat = if l.one_leg {
@@ -68,9 +68,9 @@ pub(crate) fn body_line(b: &BodyNote) -> String {
 
 fn load_line(l: &Look) -> String {
     let unit = if l.load_unit.is_empty() { "kg" } else { &l.load_unit };
-    let mut text = format!("A hard set is about {}\u{a0}{unit}.", short(l.load_kg, 1));
+    let mut text = format!("A hard set is about {}\u{a0}{unit}.", short_range(l.load_range, 1));
     if !l.limiting_joint.is_empty() {
-        let percent = number(l.sticking_phase * 100.0, 0);
+        let percent = range(l.ranges.sticking_phase.times(100.0), 0);
         text.push_str(&format!(
             " The muscles of the {} run out first, {percent}\u{a0}% of the way through the lift.",
             joint_word(&l.limiting_joint)
@@ -80,7 +80,7 @@ fn load_line(l: &Look) -> String {
         text.push_str(&format!(
             " At one point a joint would need {}\u{a0}N·m more than the muscles in the model can give it: take the \
              numbers of this lift with more care.",
-            number(l.residual_nm, 0)
+            range(l.ranges.residual_nm, 0)
         ));
     }
     text
@@ -123,7 +123,8 @@ fn heads_table(l: &Look, all_heads: bool) -> Vec<String> {
     }
     if !rows.is_empty() {
         let legend = "Stimulus: 1 is the head's own reference movement. Length: fibre length over the lift, 1 is where \
-                      it is strongest. Credit: pooled, per hard set. In brackets: the range.";
+                      it is strongest. Credit: pooled, per hard set. In brackets: the range; those of lengths and of \
+                      millimetres are in --json.";
         lines.extend(wrap(legend, WIDTH, "", ""));
         if shown.iter().any(|h| h.marks.iter().any(|m| m == TWO_CLASSES)) {
             let cuff = "Two classes only: rotator cuff heads are sorted into little and some, whatever their number, \

@@ -55,6 +55,7 @@ pub fn rank(r: &Rank, all: bool, ink: Ink) -> String {
     if !rows.is_empty() {
         let cols = [numbers("#"), words("Movement"), whole("Class"), numbers("Stimulus"), numbers("Length")];
         page.lines(&table(&cols, &rows));
+        page.prose("Lengths are middle values; look MOVEMENT --json gives their ranges.");
     }
     let hidden = r.rows.len() - rows.len();
     if hidden > 0 {

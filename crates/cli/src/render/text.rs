@@ -40,8 +40,19 @@ pub fn short(v: f64, decimals: usize) -> String {
 
 /// "11.0 (9.1–12.6)", held together; the middle alone where the range has no width.
 pub fn range(r: Range, decimals: usize) -> String {
-    let [low, mid, high] = [r.low, r.mid, r.high].map(|v| number(v, decimals));
-    if r.low == r.high { mid } else { format!("{mid}\u{a0}({low}–{high})") }
+    range_by(r, |v| number(v, decimals))
+}
+
+/// "98.6 (85–112)": at most `decimals`, without trailing noughts.
+pub fn short_range(r: Range, decimals: usize) -> String {
+    range_by(r, |v| short(v, decimals))
+}
+
+/// The same with every number written in a way of its own; where one is negative the ends stand apart by a word.
+pub fn range_by(r: Range, write: impl Fn(f64) -> String) -> String {
+    let [low, mid, high] = [r.low, r.mid, r.high].map(write);
+    let to = if r.low < 0.0 { "\u{a0}to\u{a0}" } else { "–" };
+    if r.low == r.high { mid } else { format!("{mid}\u{a0}({low}{to}{high})") }
 }
 
 /// "0.82–1.14".

@@ -28,6 +28,7 @@ fn head(plain: &str, class: Class, s: [f64; 3], length: [f64; 2], joints: &[(&st
         long_share: 0.4,
         activation: 0.5,
         force_n: 900.0,
+        ranges: HeadRanges::default(),
         marks: Vec::new(),
         range_sources: BTreeMap::new(),
         ribbon: Some(ribbon),
@@ -54,6 +55,7 @@ pub fn squat_look() -> Look {
         residual_nm: 0.0,
         load_note: String::new(),
         contact_forces: BTreeMap::new(),
+        ranges: LookRanges::default(),
         one_leg: false,
         heads: vec![
             head("Vastus lateralis", Prime, [0.84, 0.89, 0.93], [1.10, 1.28], &[("knee", -41.0)]),
@@ -136,6 +138,7 @@ pub fn compare() -> Compare {
         plain: plain.into(),
         stimulus: vec![x, y],
         change: y.mid - x.mid,
+        change_range: Range::default(),
         matters,
         marks: Vec::new(),
     };

@@ -78,7 +78,7 @@ impl Library {
         for (heads, rep, body) in jobs {
             let d = draw(&self.bench(), rep, body, v, scratch);
             for &h in heads {
-                out[h] = Some(out[h].unwrap_or(0.0f64).max(d.raw[h]));
+                out[h] = Some(out[h].unwrap_or(0.0f64).max(d.solved.raw[h]));
             }
         }
         out

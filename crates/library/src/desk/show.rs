@@ -22,13 +22,11 @@ impl Library {
     }
 
     pub(crate) fn look_of(&self, s: &Study, ask: &Ask) -> Look {
-        let n = s.rep.frames.len();
-        let load = s.solved.load.load;
         let convention = self.convention(&s.resolved.id);
         let mut heads = Vec::new();
         for (h, head) in self.tables.heads.iter().enumerate() {
             let direct = convention.get(&head.id).copied().unwrap_or(0.0);
-            let Some(lengths) = &s.lengths[h] else {
+            let (Some(lengths), Some(seen)) = (&s.lengths[h], &s.shown.heads[h]) else {
                 if direct > 0.0 {
                     heads.push(self.unsolved_head(h, direct));
                 }
@@ -36,7 +34,6 @@ impl Library {
             };
             let stimulus = s.stimulus[h];
             let credit = self.credit_of(stimulus, direct);
-            let a: Vec<f64> = s.solved.shares.activation.iter().map(|f| f[h]).collect();
             let mut marks = Vec::new();
             if head.confidence_low {
                 marks.push(answer::LOW_CONFIDENCE.to_string());
@@ -47,31 +44,22 @@ impl Library {
             if s.uncapped[h] > self.rules.stimulus_cap {
                 marks.push(format!("exceeds its reference movement ({:.2})", s.uncapped[h]));
             }
-            let force = s
-                .solved
-                .prepared
-                .frames
-                .iter()
-                .zip(&a)
-                .map(|(f, a)| f.muscles.heads[h].force_n(*a))
-                .fold(0.0f64, f64::max);
-            let min = lengths.fibre.iter().copied().fold(f64::INFINITY, f64::min);
-            let max = lengths.fibre.iter().copied().fold(0.0, f64::max);
-            let by_joint = joint_map(lengths, |v| v.last().copied().unwrap_or(0.0) * 1e3);
-            let raw = s.solved.raw[h];
+            let ranges = head_ranges(seen);
+            let by_joint = ranges.by_joint_mm.iter().map(|(j, r)| (j.clone(), r.mid)).collect();
             heads.push(HeadLook {
                 id: head.id.clone(),
                 plain: head.plain.clone(),
                 group: self.group_of[h].clone(),
                 class: self.rules.class(stimulus.mid, self.is_cuff(&head.id)),
                 stimulus,
-                length: Span { min, max },
-                length_change_mm: LengthChange { total: lengths.change_m() * 1e3, by_joint },
-                opposition: lengths.opposition(),
+                length: Span { min: seen.length_min.mid, max: seen.length_max.mid },
+                length_change_mm: LengthChange { total: ranges.length_change_mm.mid, by_joint },
+                opposition: seen.opposition.mid,
                 credit,
-                long_share: if raw > 1e-9 { s.solved.raw_long[h] / raw } else { 0.0 },
-                activation: a.iter().sum::<f64>() / n as f64,
-                force_n: force,
+                long_share: seen.long_share.mid,
+                activation: seen.activation.mid,
+                force_n: seen.force_n.mid,
+                ranges,
                 marks,
                 range_sources: s.sources.get(h).map_or_else(BTreeMap::new, |list| {
                     list.iter().filter(|(_, w)| *w > 0.0).map(|(q, w)| (q.id().to_string(), *w)).collect()
@@ -84,23 +72,20 @@ impl Library {
         }
         heads.sort_by(|a, b| b.stimulus.mid.total_cmp(&a.stimulus.mid).then(a.id.cmp(&b.id)));
         let range_note = range_note(&s.sources, &s.stimulus, self.rules.class_some);
-        let moments = net_axis_moments(&s.rep, &s.solved.prepared, &s.solved.shares, load)
-            .into_iter()
-            .map(|m| {
-                let (peak, at) = m.peak();
-                MomentLook {
-                    axis: m.axis.into(),
-                    peak_nm: peak,
-                    mean_nm: m.mean(),
-                    peak_phase: at as f64 / (n - 1) as f64,
-                }
+        let shown = &s.shown;
+        let moments = shown
+            .moments
+            .iter()
+            .map(|m| MomentLook {
+                axis: m.axis.into(),
+                peak_nm: m.peak_nm.mid,
+                mean_nm: m.mean_nm.mid,
+                peak_phase: m.peak_phase.mid,
+                ranges: MomentRanges { peak_nm: m.peak_nm, mean_nm: m.mean_nm, peak_phase: m.peak_phase },
             })
             .collect();
-        let contact_forces: BTreeMap<String, f64> =
-            peak_contact_bw(&s.rep, &s.solved.prepared, &s.solved.shares, load, &s.body, &s.model)
-                .into_iter()
-                .map(|(j, v)| (j.id().to_string(), v))
-                .collect();
+        let contact_forces: BTreeMap<String, Range> =
+            shown.contact_bw.iter().map(|(j, r)| (j.id().to_string(), *r)).collect();
         let named = self.catalogue.movement(&s.resolved.id);
         let family = named.and_then(|m| self.family(&m.family).ok());
         let mut cautions: Vec<String> = named.map(|m| m.cautions.clone()).unwrap_or_default();
@@ -125,13 +110,14 @@ impl Library {
                 mass_kg: s.body.mass_kg,
             },
             limiting_joint: s.solved.load.limiting.map_or("none", |j| j.id()).into(),
-            sticking_phase: s.solved.load.sticking as f64 / (n - 1) as f64,
-            load_kg: load,
-            load_range: s.load,
+            sticking_phase: shown.sticking_phase.mid,
+            load_kg: shown.load.mid,
+            load_range: shown.load,
             load_unit: s.rep.load.unit.clone(),
-            residual_nm: s.solved.shares.residual_nm,
+            residual_nm: shown.residual_nm.mid,
             load_note: self.load_note(s),
-            contact_forces,
+            contact_forces: contact_forces.iter().map(|(j, r)| (j.clone(), r.mid)).collect(),
+            ranges: LookRanges { sticking_phase: shown.sticking_phase, residual_nm: shown.residual_nm, contact_forces },
             one_leg: one_sided && on_a_leg,
             heads,
             moments,
@@ -139,7 +125,7 @@ impl Library {
             stop_signs: without_repeats(family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default()),
             notes,
             range_note,
-            scene: ask.scene.then(|| self.scene_of(s, load)),
+            scene: ask.scene.then(|| self.scene_of(s, shown.load.mid)),
         }
     }
 
@@ -189,6 +175,7 @@ impl Library {
             long_share: 0.0,
             activation: 0.0,
             force_n: 0.0,
+            ranges: HeadRanges::default(),
             marks: head
                 .confidence_low
                 .then(|| answer::LOW_CONFIDENCE.to_string())
@@ -358,12 +345,17 @@ fn levers(
     frames.map(|(f, out)| joints.iter().map(|j| lever(f, out, j)).collect()).collect()
 }
 
-fn joint_map(l: &HeadLengths, value: impl Fn(&[f64]) -> f64) -> BTreeMap<String, f64> {
-    Joint::ALL
-        .into_iter()
-        .filter(|j| !l.by_joint_m[*j as usize].is_empty())
-        .map(|j| (j.id().to_string(), value(&l.by_joint_m[j as usize])))
-        .collect()
+fn head_ranges(h: &ShownHead<Range>) -> HeadRanges {
+    HeadRanges {
+        length_min: h.length_min,
+        length_max: h.length_max,
+        length_change_mm: h.change_m.times(1e3),
+        by_joint_mm: h.change_by_joint_m.iter().map(|(j, r)| (j.id().to_string(), r.times(1e3))).collect(),
+        opposition: h.opposition,
+        long_share: h.long_share,
+        activation: h.activation,
+        force_n: h.force_n,
+    }
 }
 
 fn joint_series(l: &HeadLengths) -> BTreeMap<String, Vec<f64>> {

@@ -1,8 +1,9 @@
-//! The range of a movement's stimulus, and which source makes it.
+//! The ranges of a movement's numbers, and which source makes those of its stimulus.
 
 use super::references::OF_MUSCLES;
 use super::*;
-use stimulus::range::{body_dimension, method_spread, ranges};
+use stimulus::range::{Otherwise, body_dimension, method_spread, ranges, shown};
+use stimulus::rules::Rules;
 
 /// A solved movement, around which draws are made.
 pub(super) struct Centre<'a> {
@@ -12,20 +13,54 @@ pub(super) struct Centre<'a> {
     pub body: &'a Body,
     pub model: &'a MuscleModel,
     pub solved: &'a Solved,
+    pub lengths: &'a [Option<HeadLengths>],
 }
 
-/// Stimulus of every head with its range, and half-widths by source.
+impl Centre<'_> {
+    /// Its numbers beside the stimulus.
+    fn shown(&self) -> Shown<f64> {
+        shown(self.rep, self.body, self.model, self.solved, self.lengths, None)
+    }
+}
+
+/// Stimulus of every head with its range, half-widths by source, and the other numbers with theirs.
 pub(super) struct Spread {
     pub stimulus: Vec<Range>,
-    /// Of a hard set, in the movement's unit.
-    pub load: Range,
+    pub shown: Shown<Range>,
     pub sources: Vec<Vec<(Source, f64)>>,
+    pub behind: Behind,
 }
 
-/// One draw.
-struct Drawn {
-    stimulus: Vec<f64>,
-    load: f64,
+/// Stimuli of every head that a range was made of.
+#[derive(Clone, Debug, Default)]
+pub struct Behind {
+    pub mid: Vec<f64>,
+    /// By draw.
+    pub draws: Vec<Vec<f64>>,
+    /// Under the other criteria, then under other contacts where there are any.
+    pub methods: Vec<Vec<f64>>,
+}
+
+impl Behind {
+    /// Range of one head's change from this movement to another: draw by draw and method by method, because the same
+    /// person with the same anatomy does both.
+    pub(super) fn change(&self, to: &Behind, head: usize, rules: &Rules) -> Range {
+        let less = |a: &[f64], b: &[f64]| vec![b[head] - a[head]];
+        let draws: Vec<Vec<f64>> = self.draws.iter().zip(&to.draws).map(|(a, b)| less(a, b)).collect();
+        // A movement without free contacts stays as it is under any.
+        let method = |s: &Behind, k: usize| s.methods.get(k).unwrap_or(&s.mid).clone();
+        let count = self.methods.len().max(to.methods.len());
+        let methods: Vec<Vec<f64>> = (0..count).map(|k| less(&method(self, k), &method(to, k))).collect();
+        ranges(&less(&self.mid, &to.mid), &draws, &methods, rules)[0]
+    }
+}
+
+/// One person doing the movement.
+pub struct World {
+    /// Of every head, relative to its reference.
+    pub stimulus: Vec<f64>,
+    /// `None` where only stimuli were asked for.
+    pub shown: Option<Shown<f64>>,
 }
 
 impl Library {
@@ -39,44 +74,52 @@ impl Library {
     ) -> Result<Spread, AskError> {
         let mid_of = self.denominators(&self.reference.mid);
         let mid = self.relative(&centre.solved.raw, &mid_of);
+        let mid_shown = centre.shown();
         if ask.draws == 0 {
             return Ok(Spread {
-                stimulus: mid.into_iter().map(Range::point).collect(),
-                load: Range::point(centre.solved.load.load),
+                stimulus: mid.iter().copied().map(Range::point).collect(),
+                shown: mid_shown.points(),
                 sources: Vec::new(),
+                behind: Behind { mid, ..Behind::default() },
             });
         }
-        let methods: Vec<(Source, Vec<f64>)> = method_spread(
+        let otherwise = method_spread(
             &self.bench(),
             centre.rep,
             centre.body,
             centre.model,
             centre.solved,
+            centre.lengths,
+            &mid_shown,
             widths,
             &mut scratch.mechanics,
-        )
-        .into_iter()
-        .map(|(source, raw)| (source, self.relative(&raw, &mid_of)))
-        .collect();
+        );
+        let mut methods: Vec<(Source, Vec<f64>)> = Vec::new();
+        let mut shown_methods = Vec::new();
+        for Otherwise { source, raw, shown } in otherwise {
+            methods.push((source, self.relative(&raw, &mid_of)));
+            shown_methods.push(shown);
+        }
         let references = self.reference_draws(ask.seed, ask.draws, widths)?;
-        let results = self.drawn(ask, centre, widths, ask.seed, &references)?;
+        let worlds = self.drawn(ask, centre, widths, ask.seed, &references, Some(&mid_shown))?;
         let sources =
             if *widths == Widths::default() { self.by_source(ask, centre, &mid, &methods)? } else { Vec::new() };
         let methods: Vec<Vec<f64>> = methods.into_iter().map(|m| m.1).collect();
-        let loads: Vec<Vec<f64>> = results.iter().map(|d| vec![d.load]).collect();
-        let results: Vec<Vec<f64>> = results.into_iter().map(|d| d.stimulus).collect();
+        let (stimuli, shown): (Vec<_>, Vec<_>) = worlds.into_iter().map(|w| (w.stimulus, w.shown)).unzip();
+        let shown: Vec<Shown<f64>> = shown.into_iter().flatten().collect();
         Ok(Spread {
-            stimulus: ranges(&mid, &results, &methods, &self.rules),
-            load: ranges(&[centre.solved.load.load], &loads, &[], &self.rules)[0],
+            stimulus: ranges(&mid, &stimuli, &methods, &self.rules),
+            shown: mid_shown.with_ranges(&shown, &shown_methods, &self.rules),
             sources,
+            behind: Behind { mid, draws: stimuli, methods },
         })
     }
 
-    /// Stimulus of every head, `[draw][head]`, in bodies and anatomies drawn from the spreads: what ranges are quantiles of.
+    /// People drawn from the spreads, doing the movement: what ranges are quantiles of.
     ///
     /// # Errors
     /// As [`Library::study`].
-    pub fn worlds(&self, ask: &Ask, widths: &Widths) -> Result<Vec<Vec<f64>>, AskError> {
+    pub fn worlds(&self, ask: &Ask, widths: &Widths) -> Result<Vec<World>, AskError> {
         let s = self.study(&Ask { draws: 0, ..ask.clone() }, &Widths::NONE)?;
         let references = self.reference_draws(ask.seed, ask.draws, widths)?;
         let centre = Centre {
@@ -86,8 +129,9 @@ impl Library {
             body: &s.body,
             model: &s.model,
             solved: &s.solved,
+            lengths: &s.lengths,
         };
-        Ok(self.drawn(ask, &centre, widths, ask.seed, &references)?.into_iter().map(|d| d.stimulus).collect())
+        self.drawn(ask, &centre, widths, ask.seed, &references, Some(&centre.shown()))
     }
 
     fn relative(&self, raw: &[f64], by: &[f64]) -> Vec<f64> {
@@ -95,7 +139,8 @@ impl Library {
         raw.iter().zip(by).map(|(r, d)| (r / d).min(cap)).collect()
     }
 
-    /// One result per set of reference values: posture, paths, capacity and sharing anew, in a body of that draw.
+    /// One result per set of reference values: posture, paths, capacity and sharing anew, in a body of that draw. The
+    /// numbers beside the stimulus come with it where `like` holds those of the centre.
     fn drawn(
         &self,
         ask: &Ask,
@@ -103,7 +148,8 @@ impl Library {
         widths: &Widths,
         seed: u64,
         references: &[Vec<f64>],
-    ) -> Result<Vec<Drawn>, AskError> {
+        like: Option<&Shown<f64>>,
+    ) -> Result<Vec<World>, AskError> {
         let draws = Draws::new(seed);
         let sampler =
             BodySampler::new(&self.spec(&ask.person)?, BodyTables::shipped(), BodySpread::scaled(widths.body))
@@ -121,11 +167,15 @@ impl Library {
                     }
                     _ => None,
                 };
-                let d = match (&rep, &drawn) {
-                    (Some(rep), Ok(body)) => draw(&self.bench(), rep, body, &v, scratch),
-                    _ => draw(&self.bench(), centre.rep, centre.body, &v, scratch),
+                let (rep, body) = match (&rep, &drawn) {
+                    (Some(rep), Ok(body)) => (rep, body),
+                    _ => (centre.rep, centre.body),
                 };
-                Drawn { stimulus: self.relative(&d.raw, &references[i as usize]), load: d.load }
+                let d = draw(&self.bench(), rep, body, &v, scratch);
+                World {
+                    stimulus: self.relative(&d.solved.raw, &references[i as usize]),
+                    shown: like.map(|like| d.shown(&self.bench(), rep, body, like)),
+                }
             })
             .collect())
     }
@@ -183,7 +233,7 @@ impl Library {
                     }
                 })
                 .collect();
-            let results = self.drawn(ask, centre, &Widths::only(source), DEFAULT_SEED, &references)?;
+            let results = self.drawn(ask, centre, &Widths::only(source), DEFAULT_SEED, &references, None)?;
             for (h, list) in out.iter_mut().enumerate() {
                 let n = results.len() as f64;
                 let mean = results.iter().map(|r| r.stimulus[h]).sum::<f64>() / n;
