@@ -139,7 +139,7 @@ fn problem(p: &PostureProblem, nominal_kg: f64) -> Value {
                     json!({"foot": [curve(toe_out), curve(pitch), curve(slope)]})
                 }
                 Held::Angle { of, value } => json!({"angle": angle(*of), "value": curve(value)}),
-                Held::Balance { x_m, extra } => {
+                Held::Balance { x_m, extra, .. } => {
                     let share = |e: &(anatomy::skeleton::Segment, V3, f64)| {
                         json!({"on": e.0.index(), "local_m": v(&e.1), "share": e.2 / nominal_kg})
                     };
