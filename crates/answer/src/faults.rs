@@ -43,6 +43,8 @@ pub struct Fault {
     /// Heads by the size of the change.
     pub heads: Vec<FaultHead>,
     pub moments: Vec<FaultMoment>,
+    /// What the numbers leave out: a range cut short; empty where nothing is.
+    pub note: String,
     /// What coaches say it does.
     pub effect: String,
     /// Whether a coach should care, as coaches say: yes, maybe, no.
@@ -66,6 +68,9 @@ pub struct FaultHead {
     /// Relative change of the middle value when the load stays as it was, 0.1 = a tenth more; `None` where the head has
     /// nothing to lose.
     pub change_at_same_load: Option<f64>,
+    /// Longest minus shortest over the lift, without and with the fault, mm.
+    pub way_from_mm: f64,
+    pub way_to_mm: f64,
     /// As in [`HeadDifference::matters`](crate::HeadDifference::matters).
     pub matters: bool,
     /// As in [`HeadLook::marks`](crate::HeadLook::marks), of the head itself.

@@ -21,6 +21,11 @@ const LEAST_STIMULUS: f64 = 0.02;
 /// Heads that get less than this both ways are not listed.
 const SILENT: f64 = 0.05;
 
+/// A head that gets this much works, and a lift is cut short when such a head loses this part of its way.
+const WORKS: f64 = 0.4;
+const LEAST_WAY_MM: f64 = 5.0;
+const CUT_FROM: f64 = 0.15;
+
 /// One row of the table of faults.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FaultSpec {
@@ -233,6 +238,8 @@ impl Library {
                 to: t,
                 change: t.mid - s.mid,
                 change_at_same_load: (largest >= LEAST_STIMULUS).then(|| (raw_b[h] - raw_a[h]) / largest),
+                way_from_mm: way_mm(&a, h),
+                way_to_mm: way_mm(&b, h),
                 matters: (t.mid - s.mid).abs() >= MATTERS_FROM && s.apart(t),
                 marks: found.map(|q| q.own_marks()).unwrap_or_default(),
             });
@@ -249,6 +256,7 @@ impl Library {
             to,
             matters: false,
             finding: String::new(),
+            note: String::new(),
             load_from: a.shown.load,
             load_to: b.shown.load,
             load_unit: look_a.load_unit,
@@ -264,6 +272,7 @@ impl Library {
         };
         out.matters = out.heads.iter().any(|h| h.matters) || out.moments.iter().any(|m| m.matters);
         out.finding = finding(&out);
+        out.note = cut_short(&out);
         Ok(out)
     }
 
@@ -350,6 +359,28 @@ fn mean_at(s: &Study, axis: &str, load: f64) -> Option<f64> {
         own if Some(own) == opposite.as_deref() => Some(-m.mean()),
         _ => None,
     })
+}
+
+/// How far a head goes over the lift, mm.
+fn way_mm(s: &Study, h: usize) -> f64 {
+    let total = s.lengths[h].as_ref().map_or(&[][..], |l| &l.total_m);
+    let (low, high) = total.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
+    if low <= high { (high - low) * 1e3 } else { 0.0 }
+}
+
+/// Stimulus is a mean over the lift: a lift that is cut short may score as high on the way that is left.
+fn cut_short(f: &Fault) -> String {
+    let works = |h: &&FaultHead| h.from.mid >= WORKS && h.way_from_mm >= LEAST_WAY_MM;
+    let lost = |h: &FaultHead| 1.0 - h.way_to_mm / h.way_from_mm;
+    let most = f.heads.iter().filter(works).max_by(|p, q| lost(p).total_cmp(&lost(q)).then(q.id.cmp(&p.id)));
+    match most.filter(|h| lost(h) >= CUT_FROM) {
+        None => String::new(),
+        Some(h) => format!(
+            "the lift is cut short: {} goes {:.0} mm, not {:.0}; stimulus is a mean over the lift and does not count the \
+             lost way",
+            h.plain, h.way_to_mm, h.way_from_mm
+        ),
+    }
 }
 
 /// The largest thing that matters, in a coach's words.

@@ -50,6 +50,9 @@ fn block(page: &mut Page, f: &Fault, ink: Ink) {
     let usual = f.usual.as_ref().map_or(String::new(), |u| format!("; this movement\u{2019}s own value is {u}"));
     page.lines(&wrap(&format!("{from} becomes {to}{usual}."), WIDTH, "  ", "  "));
     page.lines(&wrap(&format!("{}.", sentence_case(&f.finding)), WIDTH, "  ", "  "));
+    if !f.note.is_empty() {
+        page.lines(&wrap(&format!("Mind: {}.", f.note), WIDTH, "  ", "  "));
+    }
     let unit = &f.load_unit;
     let mut load =
         format!("Hard set {}\u{a0}{unit}, with the fault {}\u{a0}{unit}", range(f.load_from, 1), range(f.load_to, 1));
