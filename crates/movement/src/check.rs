@@ -203,7 +203,12 @@ fn load_path(plan: &Plan, rep: &Rep, out: &mut Worst) {
         }
         _ => false,
     });
-    if stated || rep.pace == Pace::Thrown || !rep.symmetric || !both_feet(Side::Right) || !rep.frames.iter().all(stands_with_free_weight) {
+    if stated
+        || rep.pace == Pace::Thrown
+        || !rep.symmetric
+        || !both_feet(Side::Right)
+        || !rep.frames.iter().all(stands_with_free_weight)
+    {
         return;
     }
     let mean_x = |f: &RepFrame| {

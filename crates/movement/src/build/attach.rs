@@ -6,7 +6,9 @@ impl Plan {
     /// Load for which balance is found, kg; `None` where balance does not depend on the load.
     pub fn balance_load_kg(&self) -> Option<f64> {
         let balances =
-            self.problem.required.iter().any(|q| matches!(&q.held, Held::Balance { extra, pulls, .. } if !(extra.is_empty() && pulls.is_empty())));
+            self.problem.required.iter().any(
+                |q| matches!(&q.held, Held::Balance { extra, pulls, .. } if !(extra.is_empty() && pulls.is_empty())),
+            );
         (balances && self.nominal_kg > 0.0 && !self.load.body_weight).then_some(self.nominal_kg)
     }
 

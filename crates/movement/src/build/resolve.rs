@@ -172,7 +172,10 @@ pub(super) fn resolve_load(r: &mut Reader, l: &Load, out: &mut Vec<LoadPlan>) {
         Some("runs-out") => Cam::RunsOut,
         Some("stroke") => Cam::Stroke,
         Some(w) => {
-            r.problem(l.kind.span().start, format!("cam \"{w}\": expected constant, bell, rising, falling, runs-out or stroke"));
+            r.problem(
+                l.kind.span().start,
+                format!("cam \"{w}\": expected constant, bell, rising, falling, runs-out or stroke"),
+            );
             Cam::Constant
         }
     };
@@ -396,7 +399,11 @@ pub(super) fn resolve_hold(
                     .collect(),
             );
             let w = weight(r, PLACE_WEIGHT);
-            require(Held::Balance { x_m, extra: extra.to_vec(), pulls: pulls.to_vec() }, w, "balance over the feet".into());
+            require(
+                Held::Balance { x_m, extra: extra.to_vec(), pulls: pulls.to_vec() },
+                w,
+                "balance over the feet".into(),
+            );
         }
         "pole" => {
             let direction = [&h.x_m, &h.y_m, &h.z_m].map(|t| t.as_ref().map_or(Curve::constant(0.0), |t| r.curve(t)));
