@@ -169,10 +169,17 @@ impl Library {
             Some(b) => (b.stimulus, b.settings, b.limiting),
             None => (usual.stimulus, Settings::new(), usual.limiting),
         };
+        let mut equipment = named.map(|m| m.equipment.clone()).unwrap_or_default();
+        for needed in self.searchable.iter().filter(|s| settings.contains_key(&s.key)).filter_map(|s| s.needs.as_ref())
+        {
+            if !equipment.contains(needed) {
+                equipment.push(needed.clone());
+            }
+        }
         Ok(Some(SearchRow {
             movement: id.into(),
             name: named.map(|m| m.name.clone()).unwrap_or_default(),
-            equipment: named.map(|m| m.equipment.clone()).unwrap_or_default(),
+            equipment,
             class: self.rules.class(stimulus, cuff),
             stimulus,
             usual_class: self.rules.class(usual.stimulus, cuff),
@@ -255,9 +262,9 @@ fn forces(s: &Study) -> Vec<(anatomy::skeleton::Joint, f64)> {
     peak_contact_bw(&s.rep, &solved.prepared, &solved.shares, solved.load.load, &s.body, &s.model)
 }
 
-/// No more digits than a coach can set: a hundredth of the range.
+/// No more digits than a coach can set: steps of at most a twentieth of the range.
 fn rounded(v: f64, range: f64) -> f64 {
-    let decimals = -(range / 100.0).log10().floor();
+    let decimals = -(range / 20.0).log10().floor();
     if decimals <= 0.0 {
         return v.round();
     }
