@@ -107,7 +107,8 @@ pub fn read(a: &Loaded, b: &Loaded, kind: &str, target: &str) -> Result<Seen, St
         "head-load" => {
             let idle = [idle(a, b, target)?, idle(b, a, target)?];
             let of = |kind: &str| {
-                let one = |l: &Loaded, idle: bool| if idle { Ok(0.0) } else { l.asked(target)?.measure_of(kind, target) };
+                let one =
+                    |l: &Loaded, idle: bool| if idle { Ok(0.0) } else { l.asked(target)?.measure_of(kind, target) };
                 Ok::<_, String>((one(a, idle[0])?, one(b, idle[1])?))
             };
             let (v, (a, b)) = (of("stimulus")?, of("activation")?);
@@ -201,8 +202,10 @@ impl Loaded<'_> {
 
     /// Whether the family file names a joint among the balanced ones, but finds it supported in this variant.
     fn supported(&self, joint: Joint) -> bool {
-        let family = self.library().family(&self.study.resolved.family);
-        let named = family.is_ok_and(|f| f.file.balanced.iter().any(|b| Joint::from_name(b.get_ref()) == Some(joint)));
+        let of = self.library().catalogue.movement(&self.study.resolved.id);
+        let family = of.and_then(|m| self.library().family(&m.family).ok());
+        let named =
+            family.is_some_and(|f| f.file.balanced.iter().any(|b| Joint::from_name(b.get_ref()) == Some(joint)));
         named && !self.study.rep.balanced.contains(&joint)
     }
 
