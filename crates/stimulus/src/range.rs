@@ -234,12 +234,13 @@ pub fn ranges(mid: &[f64], draws: &[Vec<f64>], methods: &[Vec<f64>], rules: &Rul
         .enumerate()
         .map(|(h, &m)| {
             values.clear();
-            values.extend(draws.iter().map(|d| d[h]));
+            // In a draw in which a joint is supported after all a number may be missing.
+            values.extend(draws.iter().filter_map(|d| d.get(h)));
             let q = |q: f64, s: &mut Vec<f64>| quantile(&values, s, q).unwrap_or(m);
             let (mut low, mut high) = (q(rules.range_low, &mut scratch), q(rules.range_high, &mut scratch));
-            for k in methods {
-                low = low.min(k[h]);
-                high = high.max(k[h]);
+            for v in methods.iter().filter_map(|k| k.get(h)) {
+                low = low.min(*v);
+                high = high.max(*v);
             }
             Range { low: low.min(m), mid: m, high: high.max(m) }
         })
