@@ -27,6 +27,11 @@ abduction together | within 5 % of the larger, or 1 N·m |
 | `head-excursion:HEAD` | longest minus shortest | within 5 %, or 1 mm |
 | `capacity:load` | load of a hard set, kilograms in all | within 5 % |
 | `other:shin-force`, `other:hand-out-force` | force of the pad on the shin; push of the hands apart | within 5 %, or 5 N |
+| `other:lifting-force`, `other:lowering-force` | force of a sled on the feet, against and with the \
+friction of its rails | within 5 %, or 5 N |
+
+A joint that the family balances in one of the two lifts and supports in the other (a pad carries the thigh) asks \
+nothing of muscles there: its moment and the load on heads that only it would ask count as 0.
 
 Loads: the same external load unless `held_equal` names a relative load, repetitions, effort, body weight or the moment of a \
 joint. The same load is the smaller of the two hard loads; kilograms in each hand count twice (once against an arm that \

@@ -355,8 +355,12 @@ pub fn plan(
     for l in &file.load {
         if r.holds(&l.when) {
             body_weight |= l.kind.get_ref() == "body";
-            kinds.insert(l.kind.get_ref().as_str());
+            let first = loads.len();
             resolve_load(&mut r, l, &mut loads);
+            // What is there whatever the load says nothing about its unit.
+            if loads.len() == first || loads[first..].iter().any(|l: &LoadPlan| l.share != 0.0) {
+                kinds.insert(l.kind.get_ref().as_str());
+            }
         }
     }
     let extra: Vec<(Segment, V3, f64)> = loads

@@ -37,6 +37,9 @@ impl Curve {
     pub fn scaled(&self, k: f64) -> Curve {
         Curve(self.0.iter().map(|v| v * k).collect())
     }
+    pub fn largest(&self) -> f64 {
+        self.0.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+    }
     pub fn is_constant(&self) -> bool {
         self.0.iter().all(|v| (v - self.0[0]).abs() < 1e-12)
     }
@@ -575,7 +578,9 @@ impl PostureProblem {
 
     fn measure(&self, body: &Body, phase: f64, f: &Figure, p: &Posture, fit: &mut Fit) {
         for (index, q) in self.required.iter().enumerate() {
-            if q.weight.at(phase) == 0.0 || matches!(q.held, Held::Pole { .. }) {
+            // Where it weighs less than half of its most it only steers.
+            let weight = q.weight.at(phase);
+            if weight <= 0.0 || weight < 0.5 * q.weight.largest() || matches!(q.held, Held::Pole { .. }) {
                 continue;
             }
             let place = matches!(q.held, Held::Point { .. } | Held::Balance { .. });

@@ -203,6 +203,10 @@ impl Loaded<'_> {
         self.shares.as_ref().unwrap_or(&self.study.solved.shares)
     }
 
+    pub fn library(&self) -> &Library {
+        self.solved.library
+    }
+
     /// Heads of a list, see [`Solved::heads`].
     ///
     /// # Errors

@@ -2,7 +2,7 @@
 //!
 //! A statement changes one setting of a movement (`key from>to`) or goes from one movement to another; its items say
 //! which way a moment, a head's load, length or excursion, or the load of a hard set must turn. What each item is read
-//! off, at which loads, and when two numbers count as the same stands in [`read`] and in `docs/technique.md`. An item
+//! off, at which loads, and when two numbers count as the same stands in `technique/read.rs` and in `docs/technique.md`. An item
 //! that cannot be said is wrong, and a row is right only when all its items are.
 
 mod loads;

@@ -99,6 +99,7 @@ pub(super) fn load_unit(kinds: &BTreeSet<&str>, loads: &[LoadPlan], body_weight:
     if body_weight {
         return "x body weight".into();
     }
+    let loads: Vec<&LoadPlan> = loads.iter().filter(|l| l.share != 0.0).collect();
     let hands = loads.iter().filter(|l| matches!(l.on, Segment::Hand(_))).count();
     let each = hands > 1 && loads.iter().all(|l| (l.share - 1.0).abs() < 1e-9);
     let each_limb = loads.len() > 1 && !each && loads.iter().all(|l| (l.share - 1.0).abs() < 1e-9);

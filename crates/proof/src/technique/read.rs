@@ -1,7 +1,7 @@
 //! What an item is read off two lifts, and which way it turns.
 
 use crate::solved::{Loaded, Window};
-use anatomy::skeleton::{Segment, Side};
+use anatomy::skeleton::{Joint, Segment, Side};
 use answer::direction;
 use units::V3;
 
@@ -31,14 +31,14 @@ pub struct Seen {
     /// Compared by difference alone.
     length: bool,
     /// Places of the largest moment, 0 to 1, and the size below which a moment after the change is zero.
-    moment: Option<([f64; 2], f64)>,
+    moment: Option<(Option<[f64; 2]>, f64)>,
 }
 
 impl Seen {
     /// Our direction, in the words of what is asked: a place for a place, zero or not for zero.
     pub fn turn(&self, asked: &str) -> &'static str {
         match (asked, self.moment) {
-            ("peak-earlier" | "peak-later", Some(([from, to], _))) => match to - from {
+            ("peak-earlier" | "peak-later", Some((Some([from, to]), _))) => match to - from {
                 d if d > SAME_PLACE - 1e-9 => "peak-later",
                 d if d < -(SAME_PLACE - 1e-9) => "peak-earlier",
                 _ => "peak-same",
@@ -66,7 +66,11 @@ impl Seen {
 /// * `capacity:load`: load of a hard set, kg in all;
 /// * `moment:shoulder.elevation`: flexion and abduction together, N·m;
 /// * `other:shin-force`: force of the pad on the shin, mean, N; `other:hand-out-force`: push of the hands apart along what
-///   both hold, mean, N.
+///   both hold, mean, N; `other:lifting-force`, `other:lowering-force`: force of a sled on the feet, mean, N, where friction
+///   works against the lift and with the lowering.
+///
+/// A joint that the family file names among the balanced ones and finds supported in this variant (a pad carries the
+/// thigh) asks nothing of muscles: against a lift that balances it, it counts as 0.
 ///
 /// # Errors
 /// Why nothing can be said.
@@ -87,17 +91,27 @@ pub fn read(a: &Loaded, b: &Loaded, kind: &str, target: &str) -> Result<Seen, St
         }
         "moment" => {
             let axis = axis(target);
-            let (means, places) = (both(&|l| l.measure(&format!("mean-moment {axis}"), Window::ALL))?, {
-                let place = |l: &Loaded| l.measure(&format!("peak-place {axis}"), Window::ALL);
-                [place(a)?, place(b)?]
-            });
+            let mean = |l: &Loaded| l.measure(&format!("mean-moment {axis}"), Window::ALL);
+            let (means, places) = match (carried(a, b, &axis), carried(b, a, &axis)) {
+                (true, _) => ((0.0, mean(b)?), None),
+                (_, true) => ((mean(a)?, 0.0), None),
+                _ => {
+                    let place = |l: &Loaded| l.measure(&format!("peak-place {axis}"), Window::ALL);
+                    (both(&mean)?, Some([place(a)?, place(b)?]))
+                }
+            };
             let largest = b.largest_mean_moment_nm();
             let moment = Some((places, (ZERO_SHARE * largest).max(LEAST_MOMENT_NM)));
             Ok(Seen { moment, ..seen(means, "N·m", LEAST_MOMENT_NM) })
         }
         "head-load" => {
-            let v = both(&|l| l.asked(target)?.measure_of("stimulus", target))?;
-            let (a, b) = both(&|l| l.measure_of("activation", target))?;
+            let idle = [idle(a, b, target)?, idle(b, a, target)?];
+            let of = |kind: &str| {
+                let one =
+                    |l: &Loaded, idle: bool| if idle { Ok(0.0) } else { l.asked(target)?.measure_of(kind, target) };
+                Ok::<_, String>((one(a, idle[0])?, one(b, idle[1])?))
+            };
+            let (v, (a, b)) = (of("stimulus")?, of("activation")?);
             Ok(Seen { by_activation: Some(direction(a, b, LEAST_LOAD)), ..seen(v, "of reference", LEAST_LOAD) })
         }
         "head-length" => {
@@ -114,12 +128,31 @@ pub fn read(a: &Loaded, b: &Loaded, kind: &str, target: &str) -> Result<Seen, St
             both(&kg).map(|v| seen(v, "kg in all", LEAST_CAPACITY_KG))
         }
         "other" if target == "shin-force" => both(&|l| Ok(l.force_on_shin_n())).map(|v| seen(v, "N", LEAST_FORCE_N)),
+        "other" if target == "lifting-force" => both(&|l| Ok(l.force_on_feet_n())).map(|v| seen(v, "N", LEAST_FORCE_N)),
+        "other" if target == "lowering-force" => both(&|l| l.lowering_n()).map(|v| seen(v, "N", LEAST_FORCE_N)),
         "other" if target == "hand-out-force" => {
             let forces = both(&|l| Ok(l.hands_apart_n()))?;
-            Ok(Seen { moment: Some(([0.0; 2], LEAST_FORCE_N)), ..seen(forces, "N", LEAST_FORCE_N) })
+            Ok(Seen { moment: Some((None, LEAST_FORCE_N)), ..seen(forces, "N", LEAST_FORCE_N) })
         }
         _ => Err(format!("the program has no measure for \"{target}\"")),
     }
+}
+
+/// Whether the family supports in `l` the joint of an axis that the muscles of `other` balance.
+fn carried(l: &Loaded, other: &Loaded, axis: &str) -> bool {
+    let joint = axis.split('.').next().and_then(Joint::from_name);
+    joint.is_some_and(|j| l.supported(j) && other.study.rep.balanced.contains(&j))
+}
+
+/// Whether a head has nothing to do in `l` because the family supports there the joint at which `other` asks it.
+///
+/// # Errors
+/// A name that stands for no head.
+fn idle(l: &Loaded, other: &Loaded, heads: &str) -> Result<bool, String> {
+    let heads = l.heads(heads)?;
+    let unasked = |l: &Loaded| heads.iter().all(|&h| l.study.lengths[h].is_none());
+    let joints = other.study.rep.balanced.iter().filter(|j| !l.study.rep.balanced.contains(j));
+    Ok(unasked(l) && !unasked(other) && joints.clone().count() > 0 && joints.clone().all(|j| l.supported(*j)))
 }
 
 /// Axes of the table in the program's words: the trunk's are those of the lumbar spine.
@@ -165,6 +198,32 @@ impl Loaded<'_> {
             let on = forces.filter(|g| g.on == Segment::Tibia(Side::Right));
             on.map(|g| g.constant_n + g.per_load_n * self.load).fold(V3::zeros(), |s, f| s + f).norm()
         })
+    }
+
+    /// Whether the family file names a joint among the balanced ones, but finds it supported in this variant.
+    fn supported(&self, joint: Joint) -> bool {
+        let of = self.library().catalogue.movement(&self.study.resolved.id);
+        let family = of.and_then(|m| self.library().family(&m.family).ok());
+        let named =
+            family.is_some_and(|f| f.file.balanced.iter().any(|b| Joint::from_name(b.get_ref()) == Some(joint)));
+        named && !self.study.rep.balanced.contains(&joint)
+    }
+
+    /// Force of a sled on the feet, N, mean.
+    fn force_on_feet_n(&self) -> f64 {
+        self.mean_over(|t| {
+            let forces = self.study.rep.frames[t].forces.iter();
+            let on = forces.filter(|g| matches!(g.on, Segment::Foot(_)));
+            on.map(|g| g.constant_n + g.per_load_n * self.load).fold(V3::zeros(), |s, f| s + f).norm()
+        })
+    }
+
+    /// The same while lowering: the friction of the rails turns round.
+    fn lowering_n(&self) -> Result<f64, String> {
+        match self.study.resolved.settings.get("friction_ratio") {
+            Some(answer::SettingValue::Number(f)) => Ok(self.force_on_feet_n() * (1.0 - f) / (1.0 + f)),
+            _ => Err(format!("{} has no friction", self.study.resolved.id)),
+        }
     }
 
     /// Push of the hands apart along what both hold, N, mean; inward negative, 0 where they hold nothing rigid.
