@@ -1,8 +1,8 @@
 //! Pages of the catalogue: what every movement trains, the best movements of every head, and what is the same.
 
 use crate::Failed;
-use answer::{HeadLook, Look, Settings};
-use library::{Ask, Library, Person};
+use answer::{HeadLook, Look};
+use library::{Ask, Library};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -15,15 +15,7 @@ const BEST: usize = 5;
 pub fn looks(library: &Library) -> Result<Vec<Look>, Failed> {
     let mut out = Vec::new();
     for m in library.movements() {
-        let ask = Ask {
-            movement: m.id,
-            settings: Settings::new(),
-            person: Person::average_man(),
-            draws: 0,
-            seed: 1,
-            frames: 21,
-            scene: false,
-        };
+        let ask = Ask::middle(&m.id);
         out.push(library.look(&ask)?);
     }
     Ok(out)

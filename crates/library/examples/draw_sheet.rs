@@ -1,10 +1,9 @@
 //! Draw contact sheets of movements: side and front, end of the lift, half-way and turning point.
 //! Arguments: folder for the pictures, then movements (or `all`, `checked`, `family:NAME`).
-use answer::Settings;
 use figure::geom::View;
 use figure::png::{Size, png};
 use figure::sheet::{SheetOptions, contact_sheet};
-use library::{Ask, Library, Person};
+use library::{Ask, Library};
 
 /// Movements on one picture.
 const PER_SHEET: usize = 12;
@@ -30,15 +29,7 @@ fn main() {
         let looks: Vec<_> = ids
             .iter()
             .map(|id| {
-                let ask = Ask {
-                    movement: id.clone(),
-                    settings: Settings::new(),
-                    person: Person::average_man(),
-                    draws: 0,
-                    seed: 1,
-                    frames: 21,
-                    scene: true,
-                };
+                let ask = Ask { scene: true, ..Ask::middle(id) };
                 let look = lib.look(&ask).map_err(|e| e.to_string());
                 look.and_then(|l| l.scene.ok_or_else(|| "no drawing data".to_string()).map(|s| (l.load_kg, s)))
             })

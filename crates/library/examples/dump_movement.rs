@@ -5,8 +5,7 @@ use anatomy::body::Body;
 use anatomy::heads::MuscleModel;
 use anatomy::path::{Obstacle, Path};
 use anatomy::skeleton::{Joint, Posture, Row};
-use answer::Settings;
-use library::{Ask, Library, Person};
+use library::{Ask, Library};
 use mechanics::system::Block;
 use movement::posture::{Angle, Curve, Dof, Given, Held, LeanOf, PostureProblem};
 use movement::rep::{FreeSpan, Rep};
@@ -273,15 +272,7 @@ fn main() {
         std::process::exit(2);
     };
     let lib = Library::embedded().unwrap_or_else(|e| panic!("{e}"));
-    let ask = Ask {
-        movement,
-        settings: Settings::new(),
-        person: Person::average_man(),
-        draws: 0,
-        seed: 1,
-        frames: FRAMES,
-        scene: false,
-    };
+    let ask = Ask { frames: FRAMES, ..Ask::middle(&movement) };
     let s = lib.study(&ask, &Widths::default()).unwrap_or_else(|e| panic!("{e}"));
     assert!(s.rep.symmetric, "movements alike on both sides only");
     let start = lib.plan(&s.resolved, &s.body).unwrap_or_else(|e| panic!("{e}"));

@@ -1,6 +1,5 @@
 //! Print a compact look: a quick check while writing movements.
-use answer::Settings;
-use library::{Ask, Library, Person};
+use library::{Ask, Library};
 fn main() {
     let lib = Library::embedded().unwrap_or_else(|e| panic!("{e}"));
     let mut args: Vec<String> = std::env::args().skip(1).collect();
@@ -13,15 +12,7 @@ fn main() {
         args = lib.movements().into_iter().map(|m| m.id).collect();
     }
     for a in args {
-        let ask = Ask {
-            movement: a.clone(),
-            settings: Settings::new(),
-            person: Person::average_man(),
-            draws: 0,
-            seed: 1,
-            frames: 21,
-            scene: false,
-        };
+        let ask = Ask::middle(&a);
         let t = std::time::Instant::now();
         match lib.look(&ask) {
             Ok(l) => {

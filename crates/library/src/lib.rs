@@ -16,7 +16,7 @@ mod why;
 pub use desk::{Behind, Resolved, Study, World};
 pub use faults::FaultSpec;
 pub use load::Library;
-pub use own::{Fault, FileCheck, FileProblem, gate_bodies};
+pub use own::{FaultSeen, FileCheck, FileProblem, gate_bodies, unbalanced_limit_nm};
 pub use reference::{DEFAULT_DRAWS, DEFAULT_SEED, ReferenceTable};
 pub use setup_search::Searchable;
 pub use similar::Sparing;
@@ -66,6 +66,21 @@ pub struct Ask {
     pub frames: usize,
     /// Ask for drawing data and ribbons.
     pub scene: bool,
+}
+
+impl Ask {
+    /// Middle values of a movement as it stands, in the average man, over 21 frames.
+    pub fn middle(movement: &str) -> Ask {
+        Ask {
+            movement: movement.into(),
+            settings: Settings::new(),
+            person: Person::average_man(),
+            draws: 0,
+            seed: 1,
+            frames: 21,
+            scene: false,
+        }
+    }
 }
 
 /// Why a question could not be answered. Text is plain coach's English, with numbers and nearest names.

@@ -1,7 +1,7 @@
 //! Facts of the trade (common practice, no source), on the mechanics column alone.
 
 use answer::{Look, SettingValue, Settings};
-use library::{Ask, Library, Person};
+use library::{Ask, Library};
 use std::sync::OnceLock;
 
 fn library() -> &'static Library {
@@ -14,15 +14,7 @@ fn settings(list: &[(&str, f64)]) -> Settings {
 }
 
 fn look_with(movement: &str, set: &[(&str, f64)], draws: usize) -> Look {
-    let ask = Ask {
-        movement: movement.into(),
-        settings: settings(set),
-        person: Person::average_man(),
-        draws,
-        seed: 1,
-        frames: 21,
-        scene: false,
-    };
+    let ask = Ask { settings: settings(set), draws, ..Ask::middle(movement) };
     library().look(&ask).unwrap_or_else(|e| panic!("{movement}: {e}"))
 }
 

@@ -25,8 +25,7 @@ fn levers(lib: &Library, stature_m: f64, pulley_h_m: f64) -> Vec<(f64, f64)> {
         values.iter().chain(&ends).map(|(k, v)| (k.to_string(), SettingValue::Number(*v))).collect();
     let man = Person::average_man();
     let person = Person { stature_m, mass_kg: man.mass_kg * (stature_m / man.stature_m).powi(2), ..man };
-    let ask =
-        Ask { movement: "cable-lateral-raise".into(), settings, person, draws: 0, seed: 1, frames: 41, scene: false };
+    let ask = Ask { settings, person, frames: 41, ..Ask::middle("cable-lateral-raise") };
     let study = lib.study(&ask, &Widths::default()).expect("it is solved");
     let frames = study.rep.frames.iter().map(|f| {
         let p = movement::scene::points(f, &study.body);

@@ -3,8 +3,7 @@
 //!
 //! Expectations come from statics: a hinge carries no moment, a stretched band pulls its ends together alike.
 
-use answer::Settings;
-use library::{Ask, Library, Person};
+use library::{Ask, Library};
 use movement::rep::{AppliedForce, Rep};
 use std::sync::OnceLock;
 use stimulus::range::Widths;
@@ -19,15 +18,7 @@ fn library() -> &'static Library {
 }
 
 fn rep(movement: &str) -> Rep {
-    let ask = Ask {
-        movement: movement.into(),
-        settings: Settings::new(),
-        person: Person::average_man(),
-        draws: 0,
-        seed: 1,
-        frames: 21,
-        scene: false,
-    };
+    let ask = Ask::middle(movement);
     library().study(&ask, &Widths::default()).unwrap_or_else(|e| panic!("{movement}: {e}")).rep
 }
 
@@ -89,15 +80,7 @@ fn an_elbow_on_the_knee_is_carried() {
 #[test]
 fn a_movement_of_the_blade_is_judged_the_way_the_blade_moves() {
     let axes = |m: &str| {
-        let ask = Ask {
-            movement: m.into(),
-            settings: Settings::new(),
-            person: Person::average_man(),
-            draws: 0,
-            seed: 1,
-            frames: 21,
-            scene: false,
-        };
+        let ask = Ask::middle(m);
         let look = library().look(&ask).unwrap_or_else(|e| panic!("{m}: {e}"));
         look.moments.iter().map(|m| m.axis.clone()).collect::<Vec<_>>()
     };

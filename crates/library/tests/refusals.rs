@@ -12,7 +12,7 @@ fn library() -> &'static Library {
 /// The error text of a question must hold every one of these pieces.
 fn check(movement: &str, set: &[(&str, f64)], person: Person, expected: &[&str]) {
     let settings: Settings = set.iter().map(|(k, v)| (k.to_string(), SettingValue::Number(*v))).collect();
-    let ask = Ask { movement: movement.into(), settings, person, draws: 0, seed: 1, frames: 21, scene: false };
+    let ask = Ask { settings, person, ..Ask::middle(movement) };
     let text = match library().look(&ask) {
         Ok(_) => "an answer".to_string(),
         Err(e) => e.to_string(),
@@ -29,15 +29,7 @@ fn unknown_movements_name_the_nearest() {
 
 #[test]
 fn unknown_heads_name_the_nearest() {
-    let ask = Ask {
-        movement: String::new(),
-        settings: Settings::new(),
-        person: Person::average_man(),
-        draws: 0,
-        seed: 1,
-        frames: 21,
-        scene: false,
-    };
+    let ask = Ask::middle("");
     let e = library().rank("biceps-femoris-longhead", None, &ask).expect_err("no such head").to_string();
     assert!(e.contains("biceps-femoris-long-head"), "{e}");
 }

@@ -2,7 +2,7 @@
 //! through the floor or a bench. The mechanics would put numbers on an impossible posture without complaint.
 
 use crate::build::Plan;
-use crate::posture::{Angle, Held};
+use crate::posture::Angle;
 use crate::ranges::Ranges;
 use crate::rep::{Pace, Rep, RepFrame};
 use crate::scene::points;
@@ -105,7 +105,7 @@ pub fn check(plan: &Plan, rep: &Rep, body: &Body, ranges: &Ranges) -> Vec<Findin
         balance(plan, f, body, &mut out);
     }
     feet_stay(rep, &mut out);
-    load_path(plan, rep, &mut out);
+    load_path(rep, &mut out);
     out.0.into_iter().map(|(_, f)| f).collect()
 }
 
@@ -215,17 +215,10 @@ fn feet_stay(rep: &Rep, out: &mut Worst) {
 }
 
 /// A bar over standing feet goes straight up and down.
-fn load_path(plan: &Plan, rep: &Rep, out: &mut Worst) {
+fn load_path(rep: &Rep, out: &mut Worst) {
     let both_feet = |s: Side| rep.frames.iter().all(|f| f.carriers.iter().any(|c| c.on == Segment::Foot(s)));
-    // A thrown weight flies where it is thrown, and a path that the file states itself (a swing) is meant.
-    let stated = plan.problem.required.iter().any(|q| match &q.held {
-        Held::Point { on: Segment::Hand(_), frame: None, value_m: [Some(x), ..], .. } => {
-            (x.at(1.0) - x.at(0.0)).abs() > PATH_LIMIT_M
-        }
-        _ => false,
-    });
-    if stated
-        || rep.pace == Pace::Thrown
+    // A thrown weight flies where it is thrown.
+    if rep.pace == Pace::Thrown
         || !rep.symmetric
         || !both_feet(Side::Right)
         || !rep.frames.iter().all(stands_with_free_weight)

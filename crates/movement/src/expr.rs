@@ -269,6 +269,11 @@ impl Parser<'_> {
             ("min", [a, b]) => a.min(*b),
             ("max", [a, b]) => a.max(*b),
             ("abs", [a]) => a.abs(),
+            // From 0 at 0 to 1 at 1, at rest at both ends (minimum jerk: Flash & Hogan 1985, from memory, high).
+            ("smooth", [a]) => {
+                let x = a.clamp(0.0, 1.0);
+                x * x * x * (10.0 + x * (6.0 * x - 15.0))
+            }
             ("sqrt", [a]) if *a >= 0.0 => a.sqrt(),
             ("sin_deg", [a]) => a.to_radians().sin(),
             ("cos_deg", [a]) => a.to_radians().cos(),

@@ -27,13 +27,15 @@ impl Formula {
 /// A formula with its place in the file.
 pub type Placed = Spanned<Formula>;
 
-/// A value over the rep: constant, from start to turn, or key values evenly spaced from start to turn.
+/// A value over the rep: constant, from start to turn, key values evenly spaced from start to turn, or an expression of
+/// the phase `u` (0 at the start, 1 at the turn).
 #[derive(Clone, Debug, Deserialize)]
 #[serde(untagged)]
 pub enum TrackValue {
     Plain(Formula),
     Ends { start: Formula, turn: Formula },
     Keys { keys: Vec<Formula> },
+    Along { along: Formula },
 }
 
 /// A value over the rep with its place in the file.

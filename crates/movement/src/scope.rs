@@ -4,7 +4,7 @@ use crate::expr::{ExprError, Item, Names, evaluate};
 use crate::family::FamilyFile;
 use anatomy::body::{Body, Sex};
 use answer::{SettingValue, Settings};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
 /// Body lengths by the names that movement files use, m and kg.
@@ -40,6 +40,8 @@ pub struct Scope<'a> {
     values: BTreeMap<&'a str, Item>,
     helpers: &'a BTreeMap<String, crate::family::Placed>,
     done: RefCell<BTreeMap<String, Option<Item>>>,
+    /// Value of `u` where an expression runs over the rep.
+    phase: Cell<Option<f64>>,
 }
 
 impl<'a> Scope<'a> {
@@ -57,7 +59,12 @@ impl<'a> Scope<'a> {
                 },
             );
         }
-        Scope { values, helpers: &family.helpers, done: RefCell::new(BTreeMap::new()) }
+        Scope { values, helpers: &family.helpers, done: RefCell::new(BTreeMap::new()), phase: Cell::new(None) }
+    }
+
+    /// From now on `u` has this value; `None`: it has none.
+    pub(crate) fn set_phase(&self, phase: Option<f64>) {
+        self.phase.set(phase);
     }
 
     /// Value of an expression in this scope.
@@ -68,6 +75,9 @@ impl<'a> Scope<'a> {
 
 impl Names for Scope<'_> {
     fn get(&self, name: &str) -> Option<Item> {
+        if name == "u" {
+            return self.phase.get().map(Item::Number);
+        }
         if let Some(v) = self.values.get(name) {
             return Some(v.clone());
         }

@@ -69,3 +69,27 @@ fn a_contact_ends_and_turns_during_the_rep() {
     check(head(0), Some(units::V3::y()));
     check(head(4), Some(units::V3::x()));
 }
+
+/// A value along the rep: half a circle of 0.2 m, joints that are at rest at both ends, and a slip told once with its line.
+#[test]
+fn a_value_may_be_an_expression_of_the_phase() {
+    let place = |y: &str| FAMILY.replace("y_m = 1,", &format!("y_m = {{ along = \"{y}\" }},"));
+    let heights = |y: &str| {
+        let family = Family::parse(&place(y), "sample.toml").expect("the sample parses");
+        let plan = plan(&family, "sample", &settings(0.0), &Default::default(), &Body::average_man(), &ranges())?;
+        let rep = plan.rep(&Body::average_man(), 5, &mut SolverMemory::default());
+        Ok(rep
+            .frames
+            .iter()
+            .map(|f| (f.figure.pose(anatomy::skeleton::Segment::Pelvis).origin_m.y * 1e3).round())
+            .collect())
+    };
+    let tell = |r: Result<Vec<f64>, Vec<movement::family::Problem>>| {
+        r.map_err(|p| p.iter().map(|q| format!("{}:{}", q.line, q.text)).collect::<Vec<_>>())
+    };
+    check(tell(heights("1 + 0.2 * sin_deg(180 * u)")), Ok(vec![1000.0, 1141.0, 1200.0, 1141.0, 1000.0]));
+    check(tell(heights("1 + smooth(u)")), Ok(vec![1000.0, 1104.0, 1500.0, 1896.0, 2000.0]));
+    let slip = tell(heights("1 + v")).expect_err("v is nothing");
+    check(slip.len(), 1);
+    assert!(slip[0].starts_with("8:") && slip[0].contains("unknown name \"v\""), "{slip:?}");
+}

@@ -98,6 +98,17 @@ impl<'a> Row<'a> {
         Ok(self.record.get(*i).unwrap_or("").trim())
     }
 
+    /// A text that must not be empty.
+    ///
+    /// # Errors
+    /// The table has no such column, or the cell is empty.
+    pub fn filled(&self, column: &str) -> Result<String, CaseError> {
+        match self.text(column)? {
+            "" => Err(self.wrong(column, "the cell is empty, expected a text")),
+            text => Ok(text.to_string()),
+        }
+    }
+
     /// A number, `None` when the cell is empty or the table has no such column.
     ///
     /// # Errors

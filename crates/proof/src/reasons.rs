@@ -30,15 +30,11 @@ pub struct Reason {
 
 impl Reason {
     fn read(row: &Row) -> Result<Reason, CaseError> {
-        let filled = |column: &str| match row.text(column)? {
-            "" => Err(row.wrong(column, "the cell is empty, expected a text")),
-            text => Ok(text.to_string()),
-        };
-        filled("how")?;
+        row.filled("how")?;
         Ok(Reason {
             line: row.line,
-            group: filled("group")?,
-            ids: filled("id")?.split(';').map(|t| t.trim().to_string()).collect(),
+            group: row.filled("group")?,
+            ids: row.filled("id")?.split(';').map(|t| t.trim().to_string()).collect(),
             about: row.text("about")?.to_string(),
             side: match row.text("ours")? {
                 "above" => 1.0,
@@ -46,7 +42,7 @@ impl Reason {
                 "" => 0.0,
                 other => return Err(row.wrong("ours", format!("\"{other}\", expected above, below or nothing"))),
             },
-            text: filled("reason")?,
+            text: row.filled("reason")?,
         })
     }
 

@@ -10,6 +10,9 @@ pub(super) struct Reader<'a> {
     pub(super) problems: Vec<Problem>,
 }
 
+/// Keys of an expression that runs over the rep: as many as a rep usually has frames.
+const ALONG_KEYS: usize = 21;
+
 impl Reader<'_> {
     pub(super) fn problem(&mut self, at: usize, text: String) {
         let (line, column) = line_column(&self.family.text, at);
@@ -47,6 +50,17 @@ impl Reader<'_> {
             None => 0.0,
         }
     }
+    /// An expression of the phase at one of its keys; a problem is told once, not at every key.
+    fn number_along(&mut self, f: &Formula, at: usize, key: usize) -> f64 {
+        self.scope.set_phase(Some(key as f64 / (ALONG_KEYS - 1) as f64));
+        let before = self.problems.len();
+        let v = self.number_at(f, at);
+        self.scope.set_phase(None);
+        if key > 0 {
+            self.problems.truncate(before);
+        }
+        v
+    }
     pub(super) fn number_or(&mut self, f: &Option<Placed>, default: f64) -> f64 {
         f.as_ref().map_or(default, |f| self.number(f))
     }
@@ -70,6 +84,7 @@ impl Reader<'_> {
                 Curve(keys.iter().map(|k| self.number_at(k, at)).collect())
             }
             TrackValue::Keys { .. } => Curve(vec![0.0]),
+            TrackValue::Along { along } => Curve((0..ALONG_KEYS).map(|i| self.number_along(along, at, i)).collect()),
         }
     }
     pub(super) fn curve_deg(&mut self, t: &Option<Track>, default: f64) -> Curve {

@@ -57,18 +57,14 @@ pub struct Reason {
 
 impl Reason {
     fn read(row: &Row) -> Result<Reason, CaseError> {
-        let filled = |column: &str| match row.text(column)? {
-            "" => Err(row.wrong(column, "the cell is empty, expected a text")),
-            text => Ok(text.to_string()),
-        };
-        filled("how")?;
+        row.filled("how")?;
         Ok(Reason {
             line: row.line,
-            id: filled("id")?,
-            item: filled("item")?,
-            ours: filled("ours")?,
-            class: filled("class")?,
-            text: filled("reason")?,
+            id: row.filled("id")?,
+            item: row.filled("item")?,
+            ours: row.filled("ours")?,
+            class: row.filled("class")?,
+            text: row.filled("reason")?,
         })
     }
 
