@@ -58,6 +58,4 @@ fn cards(dir: &str) {
     let o = SheetOptions { theme: &LIGHT, views: &[View::Side, View::Front], columns: 2, cell_px: 110.0 };
     let sheet = contact_sheet("Movements of this library", &cells, &o);
     save(dir, "sheet", &sheet, Size::Own);
-    std::fs::write(format!("{dir}/index.html"), html_index("Figures", &[("All", &sheet)], &LIGHT))
-        .expect("directory can be written");
 }

@@ -34,6 +34,6 @@ pub use marks::{Card, Format};
 pub use posture::{Frames, Options, posture_board, posture_svg};
 pub use ribbon::{RibbonOptions, ribbon_svg};
 pub use settings::{differing_keys, setting_said, setting_said_and_typed, settings_ordered, variant_labels};
-pub use sheet::{SheetOptions, contact_sheet, html_index};
+pub use sheet::{Indexed, SheetOptions, contact_sheet, html_index};
 pub use svg::{Drawing, Label};
 pub use theme::{DARK, LIGHT, Theme};

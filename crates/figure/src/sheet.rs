@@ -73,26 +73,62 @@ pub fn contact_sheet(title: &str, cells: &[Cell], o: &SheetOptions) -> Drawing {
     )
 }
 
-/// A page that holds figures by name, with nothing to fetch. Fits a phone; prints one figure under another.
-pub fn html_index(title: &str, figures: &[(&str, &Drawing)], theme: &Theme) -> String {
+/// A movement on a page of pictures that lie beside the page.
+#[derive(Clone, Debug)]
+pub struct Indexed {
+    /// Heading it stands under.
+    pub group: String,
+    pub name: String,
+    pub id: String,
+    /// View and file name of each picture.
+    pub files: Vec<(&'static str, String)>,
+}
+
+/// A page that shows pictures by group, the views beside each other, one under another on a phone; nothing is fetched
+/// from elsewhere.
+pub fn html_index(title: &str, shown: &[Indexed], theme: &Theme) -> String {
+    let mut groups: Vec<&str> = shown.iter().map(|s| s.group.as_str()).collect();
+    groups.sort_unstable();
+    groups.dedup();
     let mut page = format!(
         "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">\
          <title>{0}</title><style>body{{margin:0;padding:16px;background:{1};color:{2};font:16px/1.45 {FAMILIES}}}\
-         figure{{margin:0 0 24px}}svg{{max-width:100%;height:auto}}nav a{{color:{2};margin-right:14px}}\
-         figcaption{{color:{3}}}</style><h1>{0}</h1><nav>",
+         nav a{{color:{2};margin-right:14px}}h2{{margin:32px 0 8px}}\
+         .row{{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,640px),1fr));gap:16px}}\
+         figure{{margin:0;padding:8px;background:{3};border:1px solid {4};border-radius:8px}}\
+         figcaption{{font-weight:600}}figcaption small{{font-weight:400;color:{5}}}\
+         .pair{{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,300px),1fr));gap:4px}}\
+         img{{width:100%;height:auto}}</style><h1>{0}</h1><nav>",
         escape(title),
         theme.paper,
         theme.ink,
+        theme.card,
+        theme.grid,
         theme.grey
     );
-    for (i, (name, _)) in figures.iter().enumerate() {
-        page += &format!("<a href=\"#f{i}\">{}</a>", escape(name));
+    for g in &groups {
+        page += &format!("<a href=\"#{0}\">{0}</a> ", escape(g));
     }
     page += "</nav>";
-    for (i, (name, d)) in figures.iter().enumerate() {
-        page += &format!("<figure id=\"f{i}\"><figcaption>{}</figcaption>{}</figure>", escape(name), d.svg.trim_end());
+    for g in &groups {
+        page += &format!("<h2 id=\"{0}\">{0}</h2><div class=\"row\">", escape(g));
+        for s in shown.iter().filter(|s| s.group == *g) {
+            let name = escape(&s.name);
+            page += &format!(
+                "<figure><figcaption>{name} <small>{}</small></figcaption><div class=\"pair\">",
+                escape(&s.id)
+            );
+            for (view, file) in &s.files {
+                page += &format!(
+                    "<img loading=\"lazy\" src=\"{}\" alt=\"{name} from the {view}, three moments\">",
+                    escape(file)
+                );
+            }
+            page += "</div></figure>";
+        }
+        page += "</div>";
     }
-    if figures.is_empty() {
+    if shown.is_empty() {
         page += "<p>Nothing was drawn: no movement matched.</p>";
     }
     page + "</html>\n"

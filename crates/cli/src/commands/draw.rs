@@ -4,10 +4,11 @@ use super::{End, mention, say};
 use crate::args::{Set, Shared, Wish, parse_wish};
 use crate::desk::Desk;
 use crate::files;
-use crate::problem::{Problem, Report};
+use crate::problem::Report;
 use crate::render::text::many;
 use crate::terminal::{Progress, warn};
 use answer::{MovementRow, Settings};
+use figure::{Indexed, html_index};
 use std::path::PathBuf;
 
 /// Draws movements from the side and the front into a folder
@@ -48,64 +49,9 @@ pub(super) fn keep_family(rows: &mut Vec<MovementRow>, family: &str) -> End {
     let mut known: Vec<&str> = rows.iter().map(|r| r.family.as_str()).collect();
     known.sort_unstable();
     known.dedup();
-    let plain = |t: &str| t.to_lowercase().replace([' ', '_'], "-");
-    let Some(found) = known.iter().find(|k| plain(k) == plain(family)).map(|k| k.to_string()) else {
-        let nearest = crate::desk::nearest(family, &known);
-        let problem = Problem::error("--family", format!("no family called \"{family}\"")).nearest(nearest);
-        return Err(problem.remedy("lengthwise movements lists them").into());
-    };
+    let found = crate::desk::known_family("--family", family, &known)?;
     rows.retain(|r| r.family == found);
     Ok(())
-}
-
-/// A movement on the page of all pictures.
-struct Shown {
-    row: MovementRow,
-    /// View and file name.
-    files: Vec<(&'static str, String)>,
-}
-
-/// A page that shows the pictures by family, side and front beside each other; nothing to fetch from elsewhere.
-fn index(shown: &[Shown]) -> String {
-    use figure::svg::escape;
-    let mut families: Vec<&str> = shown.iter().map(|s| s.row.family.as_str()).collect();
-    families.sort_unstable();
-    families.dedup();
-    let mut page = String::from(
-        "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" \
-         content=\"width=device-width, initial-scale=1\"><title>Movements</title><style>\
-         body{margin:0;padding:16px;background:#fbfaf6;color:#1d2836;font:16px/1.45 system-ui,sans-serif}\
-         nav a{margin-right:14px;color:inherit}h2{margin:32px 0 8px}\
-         .row{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,640px),1fr));gap:16px}\
-         figure{margin:0;padding:8px;background:#fff;border:1px solid #ddd9cf;border-radius:8px}\
-         figcaption{font-weight:600}figcaption small{font-weight:400;color:#5d6674}\
-         .pair{display:grid;grid-template-columns:1fr 1fr;gap:4px}img{width:100%;height:auto}\
-         </style></head><body><h1>Movements</h1><nav>",
-    );
-    for f in &families {
-        page += &format!("<a href=\"#{0}\">{0}</a> ", escape(f));
-    }
-    page += "</nav>";
-    for f in &families {
-        page += &format!("<h2 id=\"{0}\">{0}</h2><div class=\"row\">", escape(f));
-        for s in shown.iter().filter(|s| s.row.family == *f) {
-            page += &format!(
-                "<figure><figcaption>{} <small>{}</small></figcaption><div class=\"pair\">",
-                escape(&s.row.name),
-                escape(&s.row.id)
-            );
-            for (view, file) in &s.files {
-                page += &format!(
-                    "<img loading=\"lazy\" src=\"{}\" alt=\"{} from the {view}, three moments\">",
-                    escape(file),
-                    escape(&s.row.name)
-                );
-            }
-            page += "</div></figure>";
-        }
-        page += "</div>";
-    }
-    page + "</body></html>\n"
 }
 
 /// A name that is safe as a file's.
@@ -131,7 +77,7 @@ impl Args {
         let progress = Progress::start("Drawing");
         let ending = if self.png { "png" } else { "svg" };
         let (mut drawn, mut failed) = (0, Report::default());
-        let mut shown: Vec<Shown> = Vec::new();
+        let mut shown: Vec<Indexed> = Vec::new();
         for wish in &wishes {
             match desk.postures(&self.set.under(wish)) {
                 Ok((id, views)) => {
@@ -142,7 +88,8 @@ impl Args {
                         files.push((view, name));
                         drawn += 1;
                     }
-                    shown.push(Shown { row: desk.movement_row(&id), files });
+                    let row = desk.movement_row(&id);
+                    shown.push(Indexed { group: row.family, name: row.name, id: row.id, files });
                 }
                 Err(mut report) => {
                     failed.internal |= report.internal;
@@ -154,7 +101,7 @@ impl Args {
             }
         }
         drop(progress);
-        files::write(&self.out.join("index.html"), index(&shown).as_bytes())?;
+        files::write(&self.out.join("index.html"), html_index("Movements", &shown, &figure::LIGHT).as_bytes())?;
         say(&format!("{} in {}; index.html shows them all\n", many(drawn, "picture", "pictures"), self.out.display()))?;
         if failed.problems.is_empty() {
             return Ok(());

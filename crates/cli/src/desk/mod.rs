@@ -231,17 +231,21 @@ pub fn png(svg: &str) -> Result<Vec<u8>, Report> {
     figure::png::png(svg, figure::png::Size::Own).map_err(|e| Report::internal(e.to_string()))
 }
 
+/// The family meant by a word; an unknown one is told with the known ones near it.
+pub fn known_family(place: &str, word: &str, known: &[&str]) -> Result<String, Report> {
+    let plain = |t: &str| t.to_lowercase().replace([' ', '_'], "-");
+    known.iter().find(|k| plain(k) == plain(word)).map(|k| k.to_string()).ok_or_else(|| {
+        let problem = Problem::error(place, format!("no family called \"{word}\"")).nearest(nearest(word, known));
+        problem.remedy("lengthwise movements lists them").into()
+    })
+}
+
 /// A movement file that begins as a copy of a family.
 pub fn movement_template(family: &str) -> Result<String, Report> {
     let desk = Desk::plain()?;
     let known: Vec<&str> = desk.library.family_ids().collect();
-    let plain = |t: &str| t.to_lowercase().replace([' ', '_'], "-");
-    let Some(id) = known.iter().find(|k| plain(k) == plain(family)) else {
-        let problem =
-            Problem::error("FAMILY", format!("no family called \"{family}\"")).nearest(nearest(family, &known));
-        return Err(problem.remedy("lengthwise movements lists them").into());
-    };
-    desk.library.own_file(id).map_err(|e| Report::internal(e.to_string()))
+    let id = known_family("FAMILY", family, &known)?;
+    desk.library.own_file(&id).map_err(|e| Report::internal(e.to_string()))
 }
 
 /// The commented client file.
