@@ -5,7 +5,7 @@ use crate::{Failed, Problem};
 use std::collections::BTreeMap;
 
 /// Crate → crates of the house it may use. What is not listed is forbidden; what is listed need not be used.
-pub const ALLOWED: [(&str, &[&str]); 15] = [
+pub const ALLOWED: [(&str, &[&str]); 20] = [
     ("units", &[]),
     ("numerics", &[]),
     ("answer", &[]),
@@ -19,7 +19,12 @@ pub const ALLOWED: [(&str, &[&str]); 15] = [
     ("library", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "programme"]),
     ("proof", &["units", "numerics", "answer", "anatomy", "movement", "mechanics", "stimulus", "library"]),
     ("fit", &["units", "numerics", "anatomy", "proof"]),
-    ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure"]),
+    ("planner", &["answer", "programme"]),
+    ("evidence", &["numerics", "answer", "movement", "library"]),
+    ("store", &["answer", "programme"]),
+    ("desk", &["answer", "movement", "library", "proof", "programme", "sheet", "figure", "planner", "evidence"]),
+    ("app", &["answer", "movement", "library", "programme", "sheet", "figure", "desk", "store"]),
+    ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure", "desk", "store", "app"]),
     ("xtask", &["units", "numerics", "answer", "anatomy", "fit", "library", "proof"]),
 ];
 

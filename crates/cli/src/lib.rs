@@ -1,16 +1,12 @@
 //! The command line. In: words a coach types and files a coach has; out: text for 80 columns, JSON or a figure, and
-//! an exit code. Must never know: how a number is computed; [`desk`] asks for it.
+//! an exit code. Must never know: how a number is computed; the [`desk`] asks for it.
 //!
-//! Commands stand one to a file in [`commands`], texts in [`render`]; problems of input leave as one [`problem::Report`].
+//! Commands stand one to a file in [`commands`], texts in [`render`]; problems of input leave as one [`desk::problem::Report`].
 
 pub mod args;
 pub mod commands;
-pub mod desk;
 pub mod docs;
 pub mod exit;
-pub mod files;
-pub mod json;
-pub mod problem;
 pub mod render;
 pub mod terminal;
 

@@ -2,10 +2,10 @@
 
 use super::{End, answer, draw_into, mention};
 use crate::args::{Output, Shared};
-use crate::desk::{AuditRequest, Desk, Drawn};
-use crate::files;
 use crate::render;
 use crate::terminal::{Ink, Progress};
+use desk::files;
+use desk::{AuditRequest, Desk, Drawn, Week};
 use std::path::PathBuf;
 
 /// What a written week really trains, where the gaps are and why
@@ -50,13 +50,6 @@ pub struct Args {
     output: Output,
 }
 
-/// Which week of a block.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Week {
-    Number(u32),
-    Mean,
-}
-
 fn week(text: &str) -> Result<Week, String> {
     match text {
         "mean" => Ok(Week::Mean),
@@ -69,7 +62,7 @@ fn week(text: &str) -> Result<Week, String> {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let progress = Progress::start("Reading and judging the week");
         let bytes = files::read(&self.file)?;

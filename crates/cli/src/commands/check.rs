@@ -1,9 +1,8 @@
 //! `check`: is this file right?
 
 use super::{End, mention, say};
-use crate::desk;
-use crate::files;
-use crate::problem::Problem;
+use desk::files;
+use desk::problem::Problem;
 use std::path::PathBuf;
 
 /// Checks a client, plan or movement file and lists all problems at once

@@ -2,9 +2,9 @@
 
 use super::{End, answer, draw_into, mention};
 use crate::args::{Output, Set, Shared, Wish, parse_wish};
-use crate::desk::{Desk, Drawn};
 use crate::render;
 use crate::terminal::{Ink, Progress};
+use desk::{Desk, Drawn};
 
 /// Movements or variants side by side: what matters, what does not
 #[derive(clap::Args, Debug)]
@@ -37,7 +37,7 @@ pub struct Args {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let progress = Progress::start("Working the lifts out");
         let wishes: Vec<Wish> = self.movements.iter().map(|w| self.set.under(w)).collect();

@@ -2,12 +2,12 @@
 
 use super::{End, mention, say};
 use crate::args::{Set, Shared, Wish, parse_wish};
-use crate::desk::Desk;
-use crate::files;
-use crate::problem::Report;
 use crate::render::text::many;
 use crate::terminal::{Progress, warn};
 use answer::{MovementRow, Settings};
+use desk::Desk;
+use desk::files;
+use desk::problem::Report;
 use figure::{Indexed, html_index};
 use std::path::PathBuf;
 
@@ -49,7 +49,7 @@ pub(super) fn keep_family(rows: &mut Vec<MovementRow>, family: &str) -> End {
     let mut known: Vec<&str> = rows.iter().map(|r| r.family.as_str()).collect();
     known.sort_unstable();
     known.dedup();
-    let found = crate::desk::known_family("--family", family, &known)?;
+    let found = desk::known_family("--family", family, &known)?;
     rows.retain(|r| r.family == found);
     Ok(())
 }
@@ -62,7 +62,7 @@ fn file_name(movement: &str) -> String {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let wishes: Vec<Wish> = if self.movements.is_empty() {
             let mut rows = desk.movements(None)?;

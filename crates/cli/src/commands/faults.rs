@@ -2,9 +2,9 @@
 
 use super::{End, answer, mention};
 use crate::args::{Set, Shared, Wish, parse_wish};
-use crate::desk::Desk;
 use crate::render;
 use crate::terminal::{Ink, Progress};
+use desk::Desk;
 
 /// Common faults of a movement: what changes, and whether it matters
 #[derive(clap::Args, Debug)]
@@ -35,7 +35,7 @@ pub struct Args {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let progress = Progress::start("Working the faults out");
         let faults = desk.faults(&self.set.under(&self.movement))?;

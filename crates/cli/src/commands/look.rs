@@ -2,9 +2,9 @@
 
 use super::{End, answer, draw_into, mention};
 use crate::args::{Output, Set, Shared, Wish, parse_wish};
-use crate::desk::{Desk, Drawn};
 use crate::render;
 use crate::terminal::{Ink, Progress};
+use desk::{Desk, Drawn};
 
 /// What a movement, done this way, trains in this body
 #[derive(clap::Args, Debug)]
@@ -44,7 +44,7 @@ pub struct Args {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let progress = Progress::start("Working the lift out");
         if let Some(head) = &self.why {

@@ -20,10 +20,10 @@ pub mod technique;
 
 use crate::args::Output;
 use crate::exit::Exit;
-use crate::problem::Report;
 use crate::terminal::{print, warn};
-use crate::{files, json};
 use clap::{Parser, Subcommand};
+use desk::problem::Report;
+use desk::{files, json};
 use serde::Serialize;
 use std::path::Path;
 
@@ -113,7 +113,7 @@ pub type End = Result<(), Report>;
 
 /// Prints text; a full disk behind a redirection is reported.
 fn say(text: &str) -> End {
-    print(text).map_err(|e| crate::problem::Problem::error("standard output", format!("cannot be written: {e}")).into())
+    print(text).map_err(|e| desk::problem::Problem::error("standard output", format!("cannot be written: {e}")).into())
 }
 
 /// JSON when asked for, else text.
@@ -136,7 +136,7 @@ fn draw_into(out: &Output, svg: impl FnOnce() -> Result<String, Report>) -> End 
 /// An SVG text as .svg or .png, by the file's ending.
 fn write_figure(path: &Path, svg: &str) -> End {
     match files::extension(path).as_str() {
-        "png" => files::write(path, &crate::desk::png(svg)?),
+        "png" => files::write(path, &desk::png(svg)?),
         _ => files::write(path, svg.as_bytes()),
     }
 }

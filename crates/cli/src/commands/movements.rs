@@ -1,8 +1,8 @@
 //! `movements`: the lifts that are known.
 
 use super::{End, answer};
-use crate::desk::Desk;
 use crate::render;
+use desk::Desk;
 
 /// Every movement, by family, kit or part of its name
 #[derive(clap::Args, Debug)]

@@ -1,8 +1,8 @@
 //! `muscles`: the heads that are known.
 
 use super::{End, answer};
-use crate::desk::Desk;
 use crate::render;
+use desk::Desk;
 
 /// Every muscle head with the joints it crosses
 #[derive(clap::Args, Debug)]

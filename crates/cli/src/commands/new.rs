@@ -1,9 +1,9 @@
 //! `new`: commented files to fill in.
 
 use super::{End, say};
-use crate::files;
-use crate::problem::Problem;
 use clap::ValueEnum;
+use desk::files;
+use desk::problem::Problem;
 use std::path::PathBuf;
 
 /// A commented file to fill in: client, plan or movement
@@ -57,9 +57,9 @@ Thursday,Lateral raise,2-3,12-15,1,8 kg,
 impl Args {
     pub fn run(&self) -> End {
         let text = match (self.kind, &self.family) {
-            (Kind::Client, None) => crate::desk::client_template(),
+            (Kind::Client, None) => desk::client_template(),
             (Kind::Plan, None) => PLAN.to_string(),
-            (Kind::Movement, Some(family)) => crate::desk::movement_template(family)?,
+            (Kind::Movement, Some(family)) => desk::movement_template(family)?,
             (Kind::Movement, None) => {
                 let problem = Problem::error("FAMILY", "which family does it begin from?");
                 return Err(problem.remedy("lengthwise new movement curl; lengthwise movements lists families").into());

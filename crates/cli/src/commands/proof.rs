@@ -1,7 +1,6 @@
 //! `proof`: our numbers beside published ones.
 
 use super::{End, answer, mention};
-use crate::desk;
 use crate::render;
 use crate::terminal::{Ink, Progress};
 use std::path::PathBuf;

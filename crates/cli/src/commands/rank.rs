@@ -2,9 +2,9 @@
 
 use super::{End, answer, draw_into, mention};
 use crate::args::{Output, Shared};
-use crate::desk::{Desk, Drawn};
 use crate::render;
 use crate::terminal::{Ink, Progress};
+use desk::{Desk, Drawn};
 
 /// What trains this head best, with this kit, in this body
 #[derive(clap::Args, Debug)]
@@ -43,7 +43,7 @@ pub struct Args {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         if self.search {
             let progress = Progress::start("Searching set-ups");

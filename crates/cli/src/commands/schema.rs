@@ -1,9 +1,9 @@
 //! `schema`: the shape of a JSON answer.
 
 use super::{End, say};
-use crate::json;
-use crate::problem::{Problem, Report};
 use clap::builder::PossibleValuesParser;
+use desk::json;
+use desk::problem::{Problem, Report};
 
 /// The JSON Schema of an answer
 #[derive(clap::Args, Debug)]

@@ -2,9 +2,9 @@
 
 use super::{End, answer, mention};
 use crate::args::{Set, Shared, Wish, parse_wish};
-use crate::desk::Desk;
 use crate::render;
 use crate::terminal::{Ink, Progress};
+use desk::Desk;
 
 /// Nearest movements by what they do to the heads, also with a joint spared
 #[derive(clap::Args, Debug)]
@@ -46,7 +46,7 @@ pub struct Args {
 
 impl Args {
     pub fn run(&self) -> End {
-        let (desk, warnings) = Desk::open(&self.shared)?;
+        let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let progress = Progress::start("Comparing movements");
         let wish = self.set.under(&self.movement);

@@ -23,7 +23,7 @@ pub struct Args {
 
 impl Args {
     pub fn run(&self) -> End {
-        let sources = crate::desk::sources(self.id.as_deref())?;
+        let sources = desk::sources(self.id.as_deref())?;
         answer(self.json, &sources, || render::sources::sources(&sources))
     }
 }

@@ -1,7 +1,6 @@
 //! `sure`: how far the numbers of a coach group can be trusted.
 
 use super::{End, answer};
-use crate::desk;
 use crate::render;
 use crate::terminal::{Ink, Progress};
 

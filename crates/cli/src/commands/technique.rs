@@ -1,7 +1,6 @@
 //! `technique`: statements of experts beside ours.
 
 use super::{End, answer, mention};
-use crate::desk;
 use crate::render;
 use crate::terminal::{Ink, Progress};
 use std::path::PathBuf;

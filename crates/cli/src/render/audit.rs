@@ -326,8 +326,8 @@ fn percentiles(a: &Audit) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::*;
+    use desk::invented;
 
     #[test]
     fn flags_stand_above_everything_and_nothing_vanishes() {

@@ -99,8 +99,8 @@ fn heads_table(mut heads: Vec<&HeadDifference>, movements: usize) -> Vec<String>
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::*;
+    use desk::invented;
 
     #[test]
     fn what_matters_stands_apart_from_what_does_not() {

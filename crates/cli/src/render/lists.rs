@@ -54,8 +54,8 @@ pub fn movements(rows: &[MovementRow]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::*;
+    use desk::invented;
 
     #[test]
     fn heads_stand_under_their_group() {

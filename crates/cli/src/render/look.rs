@@ -159,8 +159,8 @@ fn beneath(h: &HeadLook) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::*;
+    use desk::invented;
 
     #[test]
     fn the_finding_comes_first_and_every_number_has_its_range() {

@@ -13,8 +13,6 @@ pub mod sources;
 pub mod sure;
 pub mod table;
 pub mod technique;
-pub mod text;
 pub mod why;
 
-#[cfg(test)]
-pub(crate) mod invented;
+pub use desk::text;

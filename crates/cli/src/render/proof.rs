@@ -2,9 +2,9 @@
 
 use super::table::{Row, numbers, table, whole, words};
 use super::text::{Page, many, number};
-use crate::desk::Proof;
 use crate::terminal::Ink;
 use answer::ProofRow;
+use desk::Proof;
 use proof::{Share, Summary};
 
 /// Groups with their shares; with `rows` every comparison under its group.

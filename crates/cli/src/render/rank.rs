@@ -72,8 +72,8 @@ pub fn rank(r: &Rank, all: bool, ink: Ink) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::*;
+    use desk::invented;
 
     #[test]
     fn the_best_movement_is_the_finding() {

@@ -78,9 +78,9 @@ fn miss(m: &MissClass) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::super::text::{WIDTH, columns};
     use super::*;
+    use desk::invented;
 
     #[test]
     fn the_sentence_stands_first_and_every_share_has_its_rows() {

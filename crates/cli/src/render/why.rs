@@ -109,8 +109,8 @@ fn flip_line(f: &WhyFlip) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::invented;
     use super::*;
+    use desk::invented;
 
     #[test]
     fn the_reason_stands_first() {

@@ -1,7 +1,7 @@
 //! Answers for the tests of texts. Every number and person here is invented.
 
-use super::sources::{SourceFile, SourceRow, Sources};
 use answer::*;
+use answer::{SourceFile, SourceRow, Sources};
 use std::collections::BTreeMap;
 
 fn r(low: f64, mid: f64, high: f64) -> Range {

@@ -1,10 +1,9 @@
 //! From the bytes of a plan to its audit: read, name, credit, judge.
 
 use super::{Desk, client, data, kit};
-use crate::args::Wish;
-use crate::commands::audit::Week;
 use crate::json;
 use crate::problem::{Problem, Report};
+use crate::wish::Wish;
 use answer::{Audit, Message, MovementCredit, SettingValue, Settings};
 use library::Ask;
 use movement::catalogue::{Catalogue, Kit, SettingKind};
@@ -14,7 +13,6 @@ use programme::{Client, HeadFacts, Inputs, RuleTexts, Rules, WeekChoice};
 use rayon::prelude::*;
 use sheet::plan::{ClientField, PlanOptions, PlanRead, toml_plan};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Mutex;
 
 /// What an audit is asked for.
 #[derive(Clone, Copy)]
@@ -26,14 +24,18 @@ pub struct AuditRequest<'a> {
     pub kit: Option<&'a str>,
 }
 
-/// Unit of a load that is the client's own body; 1 is all of it.
-const OWN_BODY: &str = "x body weight";
+/// Which week of a block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Week {
+    Number(u32),
+    Mean,
+}
 
 /// Rotator-cuff heads: their estimates carry the mark "low confidence", like those of girdle and neck.
 const CUFF: [&str; 4] = ["supraspinatus", "infraspinatus", "teres-minor", "subscapularis"];
 
 /// Rules of a week from the shipped tables.
-pub(super) fn rules() -> Result<Rules, Report> {
+pub fn rules() -> Result<Rules, Report> {
     let texts = RuleTexts {
         constants: data::text("programme/constants.csv")?,
         bands: data::text("programme/bands.csv")?,
@@ -169,10 +171,27 @@ fn variants(catalogue: &Catalogue, movement: &str, settings: &Settings) -> Vec<S
     out
 }
 
-/// Reads and judges a week.
-pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report> {
-    let rules = rules()?;
-    let catalogue: &Catalogue = &desk.library.catalogue;
+/// A plan as it was read, before it is judged.
+pub struct ReadPlan {
+    pub entries: Vec<answer::Entry>,
+    pub messages: Vec<Message>,
+    pub pain_words: Vec<PainWord>,
+    /// Weeks of the file.
+    pub weeks: u32,
+}
+
+/// A week to be judged, wherever it comes from.
+pub struct WeekToJudge<'a> {
+    pub plan: ReadPlan,
+    pub client: &'a Client,
+    /// What proposals keep to.
+    pub kit: Option<&'a Kit>,
+    pub week: WeekChoice,
+}
+
+/// Reads a week out of a file; the client of the workbook comes beside when the desk has none.
+pub(super) fn read(desk: &Desk, request: &AuditRequest) -> Result<(ReadPlan, Client, Option<Kit>), Report> {
+    let catalogue: &Catalogue = &desk.library().catalogue;
     let week = match request.week {
         Some(Week::Number(n)) => Some(n),
         _ => None,
@@ -181,23 +200,42 @@ pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report
     let plan = read_plan(
         request.bytes,
         request.name,
-        desk.library.names(),
+        desk.library().names(),
         &PlanOptions { week, unit: None, kit: known_kit.as_ref() },
     )?;
     let mut messages = plan.messages;
     if let Some(n) = week.filter(|n| *n > plan.weeks.max(1)) {
-        let what = format!(
-            "there is no week {n}; the file has {}",
-            crate::render::text::many(plan.weeks as usize, "week", "weeks")
-        );
+        let what =
+            format!("there is no week {n}; the file has {}", crate::text::many(plan.weeks as usize, "week", "weeks"));
         return Err(Problem::error(request.name, what).into());
     }
     let client = match &desk.client {
         Some(client) => client.clone(),
         None => client_of(&plan.client_fields, request.name, &mut messages),
     };
-    let person = client::person(&client);
     let kit = if desk.client.is_some() { known_kit } else { kit_of(request.kit, &client, catalogue)? };
+    let pain_words =
+        plan.pain_flags.into_iter().map(|f| PainWord { place: f.place, word: f.word, text: f.text }).collect();
+    Ok((ReadPlan { entries: plan.entries, messages, pain_words, weeks: plan.weeks }, client, kit))
+}
+
+/// Reads and judges a week.
+pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report> {
+    let (plan, client, kit) = read(desk, request)?;
+    let week = match request.week {
+        None => WeekChoice::First,
+        Some(Week::Number(n)) => WeekChoice::Week(n),
+        Some(Week::Mean) => WeekChoice::Mean,
+    };
+    judge(desk, WeekToJudge { plan, client: &client, kit: kit.as_ref(), week })
+}
+
+/// Judges a week for its client.
+pub(super) fn judge(desk: &Desk, week: WeekToJudge) -> Result<Audit, Report> {
+    let rules = rules()?;
+    let catalogue: &Catalogue = &desk.library().catalogue;
+    let (plan, client, kit) = (week.plan, week.client, week.kit);
+    let person = client::person(client);
 
     let ask = |movement: &str, settings: &Settings, draws: usize| -> Ask {
         let wish = Wish { movement: movement.into(), settings: settings.clone() };
@@ -214,70 +252,60 @@ pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report
         .into_par_iter()
         .map(|(movement, settings)| {
             let values: Settings = serde_json::from_str(&settings).unwrap_or_default();
-            let credit = desk.library.credit(&ask(&movement, &values, desk.draws)).map_err(|e| e.to_string());
+            let credit = (*desk.house.credit(&ask(&movement, &values, desk.draws))).clone();
             ((movement, settings), credit)
         })
         .collect::<Vec<_>>()
         .into_iter()
         .collect();
-    // Settings that only the search asks for.
-    let more: Mutex<BTreeMap<(String, String), Result<MovementCredit, String>>> = Mutex::new(BTreeMap::new());
     let credits = |movement: &str, settings: &Settings| -> Result<MovementCredit, String> {
         let key = (movement.to_string(), serde_json::to_string(settings).unwrap_or_default());
         if let Some(credit) = known.get(&key) {
             return credit.clone();
         }
-        let mut more = more.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        let work = || desk.library.credit(&ask(movement, settings, desk.draws)).map_err(|e| e.to_string());
-        more.entry(key).or_insert_with(work).clone()
+        // Settings that only the search asks for.
+        (*desk.house.credit(&ask(movement, settings, desk.draws))).clone()
     };
     // Proposals are weighed by middle values, which need no draws.
     let rows = desk.movements(None)?;
     let usable: Vec<&answer::MovementRow> =
-        rows.iter().filter(|r| kit.as_ref().is_none_or(|k| k.allows(&r.equipment))).collect();
+        rows.iter().filter(|r| kit.is_none_or(|k| k.allows(&r.equipment))).collect();
     let none = Settings::new();
     // A proposal needs mechanics behind it, not the convention alone.
     let computed = |c: &MovementCredit| !c.loaded_axes.is_empty();
     // Nobody proposes a repetition that this body cannot do: what asks for the whole body where a hard set would be with
     // less of it needs help first.
     let beyond = |r: &answer::MovementRow| {
-        let look = |r: &answer::MovementRow| desk.library.look(&Ask { scene: false, ..ask(&r.id, &none, 0) }).ok();
         let own_body = r.equipment.iter().any(|e| e.contains("body-weight"));
-        own_body && look(r).is_some_and(|l| l.load_unit == OWN_BODY && l.load_kg < 1.0)
+        own_body && desk.house.beyond_own_body(&ask(&r.id, &none, 0))
     };
     let candidates: Vec<MovementCredit> = usable
         .par_iter()
         .filter(|r| !beyond(r))
-        .filter_map(|r| desk.library.credit(&ask(&r.id, &none, 0)).ok().filter(computed))
+        .filter_map(|r| (*desk.house.credit(&ask(&r.id, &none, 0))).clone().ok().filter(computed))
         .collect();
     let options: Vec<MovementCredit> = known
         .par_iter()
         .filter_map(|((movement, settings), _)| Some((movement, serde_json::from_str(settings).ok()?)))
         .flat_map(|(movement, settings)| {
             let variants = variants(catalogue, movement, &settings).into_par_iter();
-            variants.filter_map(|v| desk.library.credit(&ask(movement, &v, 0)).ok().filter(computed))
+            variants.filter_map(|v| (*desk.house.credit(&ask(movement, &v, 0))).clone().ok().filter(computed))
         })
         .collect();
 
-    let pain_words: Vec<PainWord> =
-        plan.pain_flags.into_iter().map(|f| PainWord { place: f.place, word: f.word, text: f.text }).collect();
     let heads = heads(desk)?;
     let audit = programme::audit(Inputs {
         entries: plan.entries,
-        messages,
-        pain_words: &pain_words,
-        client: &client,
+        messages: plan.messages,
+        pain_words: &plan.pain_words,
+        client,
         today: client::today(),
         heads: &heads,
         credits: &credits,
         candidates: &candidates,
         setting_options: &options,
-        percentiles: desk.library.percentiles(&client::person(&client)).unwrap_or_default(),
-        week: match request.week {
-            None => WeekChoice::First,
-            Some(Week::Number(n)) => WeekChoice::Week(n),
-            Some(Week::Mean) => WeekChoice::Mean,
-        },
+        percentiles: desk.library().percentiles(&person).unwrap_or_default(),
+        week: week.week,
         rules: &rules,
     });
     Ok(Audit { schema: json::AUDIT.into(), ..audit })

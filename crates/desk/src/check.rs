@@ -3,7 +3,7 @@
 use super::{audit, client};
 use crate::files;
 use crate::problem::{Level, Problem, Report};
-use crate::render::text::{Page, many};
+use crate::text::{Page, many};
 use answer::Status;
 use programme::client_names::{KnownNames, unknown_names};
 use sheet::plan::PlanOptions;
@@ -46,7 +46,7 @@ pub fn check(path: &Path, bytes: &[u8]) -> Result<Checked, Report> {
 fn client_names(text: &str, name: &str) -> Result<(), Report> {
     let desk = super::Desk::plain()?;
     let (rules, heads) = (audit::rules()?, audit::heads(&desk)?);
-    let catalogue = &desk.library.catalogue;
+    let catalogue = &desk.library().catalogue;
     let kits: Vec<&str> = catalogue.kits.iter().map(|k| k.id.as_str()).collect();
     let items: Vec<&str> = catalogue.kits.iter().flat_map(|k| &k.items).map(|i| i.item.as_str()).collect();
     let equipment = [super::kit::equipment(catalogue), items].concat();
@@ -66,7 +66,7 @@ fn has_field(text: &str, field: &str) -> bool {
 
 fn plan(name: &str, bytes: &[u8]) -> Result<Checked, Report> {
     let desk = super::Desk::plain()?;
-    let plan = audit::read_plan(bytes, name, desk.library.names(), &PlanOptions::default())?;
+    let plan = audit::read_plan(bytes, name, desk.library().names(), &PlanOptions::default())?;
     let count = |s: Status| plan.entries.iter().filter(|e| e.status == s).count();
     let mut page = Page::default();
     page.prose(&format!(

@@ -1,7 +1,7 @@
 //! The one report of problems at the edge: where, what was found, what was expected, what to do. All problems of a
 //! file come at once; warnings stand beside a result that can still be used.
 
-use crate::render::text::{WIDTH, wrap};
+use crate::text::{WIDTH, wrap};
 use std::fmt;
 
 /// How bad it is.

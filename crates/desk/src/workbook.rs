@@ -1,6 +1,6 @@
 //! An audit as a workbook the coach can send on: ledger, proposals, plan as read, notes.
 
-use crate::render::text::{many, minutes_in_plan_order, sentence_case};
+use crate::text::{many, minutes_in_plan_order, sentence_case};
 use answer::{Audit, Band, CreditedSets, LedgerRow, Status};
 use sheet::write::{CellOut, Look, SheetOut, WorkbookOut};
 
@@ -228,7 +228,7 @@ fn notes(a: &Audit) -> SheetOut {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::invented;
+    use crate::invented;
 
     #[test]
     fn the_written_workbook_can_be_read_back() {

@@ -1,36 +1,98 @@
-//! The one place that asks the rest of the program. In: what a coach typed and the bytes of their files; out: answers,
-//! drawings and workbooks, or one report.
+//! The one place that asks the rest of the program. In: what a coach typed or clicked, and the bytes of their files;
+//! out: answers, drawings and workbooks, or one [`problem::Report`]. Must never know: terminals, web pages, how a number
+//! is computed.
 
 mod audit;
 mod check;
 mod client;
 mod data;
+pub mod files;
+#[cfg(any(test, feature = "invented"))]
+pub mod invented;
+pub mod json;
+mod kept;
 mod kit;
+pub mod problem;
 mod proof;
 mod sources;
 mod sure;
 mod technique;
+pub mod text;
+pub mod wish;
 mod workbook;
 
-pub use audit::AuditRequest;
+pub use audit::{AuditRequest, ReadPlan, Week, WeekToJudge, rules};
 pub use check::{Checked, check};
+pub use client::{person, problem as problem_of_client, read as read_client, today};
+pub use data::text as data_text;
+pub use kept::Kept;
+pub use kit::{equipment, of_items as kit_of_items};
 pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use sources::sources;
 pub use sure::sure;
 pub use technique::technique;
 
-use crate::args::{Shared, Wish};
-use crate::json;
 use crate::problem::{Problem, Report};
-use answer::{Audit, Compare, Faults, Look, MovementRow, MuscleRow, Rank, Search, Similar, Why};
+use crate::wish::Wish;
+use answer::{Audit, Compare, Faults, Look, MovementCredit, MovementRow, MuscleRow, Rank, Search, Similar, Why};
 use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
 use library::{Ask, AskError, Library, Person, Sparing};
 use programme::Client;
+use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Frames of a lift in an answer.
-const FRAMES: usize = 21;
+pub const FRAMES: usize = 21;
+/// Random draws behind a range unless said otherwise.
+pub const DRAWS: usize = 32;
+/// Seed unless said otherwise.
+pub const SEED: u64 = 1;
+/// Credits kept by one [`House`]: a few clients with a whole library each.
+const MOST_CREDITS: usize = 20_000;
+
+/// For whom and how exactly, as a command line says it.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// The client's file; an average man without one.
+    pub client: Option<PathBuf>,
+    /// Random draws behind each range.
+    pub draws: usize,
+    pub seed: u64,
+    /// Folder with further movements or facts.
+    pub from: Option<PathBuf>,
+}
+
+/// Unit of a load that is the client's own body; 1 is all of it.
+const OWN_BODY: &str = "x body weight";
+
+/// The library with the credits worked out so far; shared by all desks of a process.
+pub struct House {
+    pub library: Library,
+    credits: Kept<String, Result<MovementCredit, String>>,
+    beyond: Kept<String, bool>,
+}
+
+impl House {
+    pub fn new(library: Library) -> House {
+        House { library, credits: Kept::new(MOST_CREDITS), beyond: Kept::new(MOST_CREDITS) }
+    }
+    /// With the shipped data.
+    pub fn embedded() -> Result<House, Report> {
+        let library = Library::embedded().map_err(|e| Report::internal(format!("the shipped data: {e}")))?;
+        Ok(House::new(library))
+    }
+    /// What a hard set gives to the heads; the same question is worked out once.
+    pub fn credit(&self, ask: &Ask) -> Arc<Result<MovementCredit, String>> {
+        self.credits.get(format!("{ask:?}"), || self.library.credit(ask).map_err(|e| e.to_string()))
+    }
+    /// A hard set of this body weight movement would be with less than the whole body: one repetition needs help.
+    fn beyond_own_body(&self, ask: &Ask) -> bool {
+        let short = |l: Look| l.load_unit == OWN_BODY && l.load_kg < 1.0;
+        *self.beyond.get(format!("{ask:?}"), || self.library.look(ask).ok().is_some_and(short))
+    }
+}
 
 /// SVGs of a movement, each with its view ("side", "front").
 pub type Views = Vec<(&'static str, String)>;
@@ -45,7 +107,7 @@ pub enum Drawn<'a> {
 
 /// The desk, with the person asked for.
 pub struct Desk {
-    library: Library,
+    house: Arc<House>,
     /// As the client's file says; `None` without one.
     client: Option<Client>,
     person: Person,
@@ -56,30 +118,43 @@ pub struct Desk {
 impl Desk {
     /// For the lists, which need no person.
     pub fn plain() -> Result<Desk, Report> {
-        let library = Library::embedded().map_err(|e| Report::internal(format!("the shipped data: {e}")))?;
-        Ok(Desk { library, client: None, person: Person::average_man(), draws: 0, seed: crate::args::SEED })
+        Ok(Desk::of(Arc::new(House::embedded()?), None, 0, SEED))
+    }
+
+    /// For a client of a house that is open already; an average man without one.
+    pub fn of(house: Arc<House>, client: Option<Client>, draws: usize, seed: u64) -> Desk {
+        let person = client.as_ref().map_or_else(Person::average_man, client::person);
+        Desk { house, client, person, draws, seed }
     }
 
     /// With the flags of the command line; warnings of the client's file come beside.
-    pub fn open(shared: &Shared) -> Result<(Desk, Report), Report> {
-        let library = match &shared.from {
-            None => Desk::plain()?.library,
-            Some(folder) => Library::with(&crate::files::folder(folder)?)
-                .map_err(|e| Report::from(Problem::error(folder.display().to_string(), e.to_string())))?,
+    pub fn open(setup: &Setup) -> Result<(Desk, Report), Report> {
+        let house = match &setup.from {
+            None => House::embedded()?,
+            Some(folder) => House::new(
+                Library::with(&files::folder(folder)?)
+                    .map_err(|e| Report::from(Problem::error(folder.display().to_string(), e.to_string())))?,
+            ),
         };
-        let mut desk = Desk { library, draws: shared.draws, seed: shared.seed, ..Desk::plain()? };
-        let mut warnings = Report::default();
-        if let Some(path) = &shared.client {
-            let text = crate::files::read_text(path)?;
-            let (client, beside) = client::read(&text, &path.display().to_string())?;
-            warnings = beside;
-            desk.person = client::person(&client);
-            desk.client = Some(client);
+        let (mut client, mut warnings) = (None, Report::default());
+        if let Some(path) = &setup.client {
+            let text = files::read_text(path)?;
+            let (read, beside) = client::read(&text, &path.display().to_string())?;
+            (client, warnings) = (Some(read), beside);
         }
-        Ok((desk, warnings))
+        Ok((Desk::of(Arc::new(house), client, setup.draws, setup.seed), warnings))
     }
 
-    fn ask(&self, wish: &Wish, scene: bool) -> Ask {
+    /// The data and the engine behind the answers.
+    pub fn library(&self) -> &Library {
+        &self.house.library
+    }
+    /// The client asked for; `None` for the average man.
+    pub fn client(&self) -> Option<&Client> {
+        self.client.as_ref()
+    }
+
+    pub(crate) fn ask(&self, wish: &Wish, scene: bool) -> Ask {
         Ask {
             movement: wish.movement.clone(),
             settings: wish.settings.clone(),
@@ -96,7 +171,7 @@ impl Desk {
         let mut looks = Vec::new();
         let mut report = Report::default();
         for wish in wishes {
-            match self.library.look(&self.ask(wish, scene)) {
+            match self.library().look(&self.ask(wish, scene)) {
                 Ok(look) => looks.push(Look { schema: json::LOOK.into(), ..look }),
                 Err(e) => report.problems.push(problem_of(&e, &wish.movement)),
             }
@@ -106,19 +181,19 @@ impl Desk {
 
     /// Why a movement does what it does to a head.
     pub fn why(&self, wish: &Wish, head: &str) -> Result<Why, Report> {
-        let why = self.library.why(&self.ask(wish, false), head);
+        let why = self.library().why(&self.ask(wish, false), head);
         why.map(|w| Why { schema: json::WHY.into(), ..w }).map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
     /// What the common faults of a movement change.
     pub fn faults(&self, wish: &Wish) -> Result<Faults, Report> {
-        let faults = self.library.faults(&self.ask(wish, false));
+        let faults = self.library().faults(&self.ask(wish, false));
         faults.map(|f| Faults { schema: json::FAULTS.into(), ..f }).map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
     pub fn compare(&self, wishes: &[Wish], scene: bool) -> Result<Compare, Report> {
         let asks: Vec<Ask> = wishes.iter().map(|w| self.ask(w, scene)).collect();
-        match self.library.compare(&asks) {
+        match self.library().compare(&asks) {
             Ok(compare) => {
                 let looks = compare.looks.into_iter().map(|l| Look { schema: json::LOOK.into(), ..l }).collect();
                 Ok(Compare { schema: json::COMPARE.into(), looks, ..compare })
@@ -130,9 +205,9 @@ impl Desk {
 
     pub fn rank(&self, head: &str, kit: Option<&str>) -> Result<Rank, Report> {
         let like = self.ask(&Wish { movement: String::new(), settings: answer::Settings::new() }, false);
-        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let kit = kit.map(|k| kit::read(k, &self.library().catalogue)).transpose()?;
         let id = kit.as_ref().and_then(|k| k.shipped.then_some(k.kit.id.as_str()));
-        let mut rank = self.library.rank(head, id, &like).map_err(|e| problem_of(&e, head))?;
+        let mut rank = self.library().rank(head, id, &like).map_err(|e| problem_of(&e, head))?;
         if let Some(kit) = &kit {
             rank.kit = Some(kit.kit.name.clone());
             rank.rows.retain(|row| {
@@ -149,30 +224,30 @@ impl Desk {
     /// The best set-up of every movement for a head.
     pub fn search(&self, head: &str, kit: Option<&str>) -> Result<Search, Report> {
         let like = self.ask(&Wish { movement: String::new(), settings: answer::Settings::new() }, false);
-        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
-        let search = self.library.search_setups(head, kit.as_ref().map(|k| &k.kit), &like);
+        let kit = kit.map(|k| kit::read(k, &self.library().catalogue)).transpose()?;
+        let search = self.library().search_setups(head, kit.as_ref().map(|k| &k.kit), &like);
         search.map(|s| Search { schema: json::SEARCH.into(), ..s }).map_err(|e| problem_of(&e, head).into())
     }
 
     /// The nearest movements, with a place spared where one is named.
     pub fn similar(&self, wish: &Wish, kit: Option<&str>, spare: Option<&str>, n: usize) -> Result<Similar, Report> {
-        let kit = kit.map(|k| kit::read(k, &self.library.catalogue)).transpose()?;
+        let kit = kit.map(|k| kit::read(k, &self.library().catalogue)).transpose()?;
         let spare = spare.map(sparing).transpose()?;
-        let similar = self.library.similar(&self.ask(wish, false), kit.as_ref().map(|k| &k.kit), spare.as_ref(), n);
+        let similar = self.library().similar(&self.ask(wish, false), kit.as_ref().map(|k| &k.kit), spare.as_ref(), n);
         similar
             .map(|s| Similar { schema: json::SIMILAR.into(), ..s })
             .map_err(|e| problem_of(&e, &wish.movement).into())
     }
 
     pub fn muscles(&self) -> Result<Vec<MuscleRow>, Report> {
-        filled(self.library.muscles(), "the list of muscles")
+        filled(self.library().muscles(), "the list of muscles")
     }
 
     /// All movements, or those a kit allows.
     pub fn movements(&self, kit: Option<&str>) -> Result<Vec<MovementRow>, Report> {
-        let mut rows = filled(self.library.movements(), "the list of movements")?;
+        let mut rows = filled(self.library().movements(), "the list of movements")?;
         if let Some(kit) = kit {
-            let kit = kit::read(kit, &self.library.catalogue)?;
+            let kit = kit::read(kit, &self.library().catalogue)?;
             rows.retain(|r| kit.kit.allows(&r.equipment));
         }
         Ok(rows)
@@ -180,7 +255,7 @@ impl Desk {
 
     /// A movement's line of the list; its id alone where the list has no line (a word that was read as a movement).
     pub fn movement_row(&self, id: &str) -> MovementRow {
-        self.library.movements().into_iter().find(|r| r.id == id).unwrap_or_else(|| MovementRow {
+        self.library().movements().into_iter().find(|r| r.id == id).unwrap_or_else(|| MovementRow {
             id: id.into(),
             name: id.into(),
             family: "other".into(),
@@ -208,7 +283,7 @@ impl Desk {
     /// Id of the movement and its postures from the side and the front.
     pub fn postures(&self, wish: &Wish) -> Result<(String, Views), Report> {
         let ask = Ask { draws: 0, ..self.ask(wish, true) };
-        let look = self.library.look(&ask).map_err(|e| problem_of(&e, &wish.movement))?;
+        let look = self.library().look(&ask).map_err(|e| problem_of(&e, &wish.movement))?;
         let scene = look.scene.as_ref().ok_or_else(|| Report::internal("the answer has no drawing data"))?;
         let options = Options { width: 1100.0, captions: true, ..Options::default() };
         let view = |v: View| (v.word(), posture_svg(scene, v, Frames::Three, &options).svg);
@@ -217,6 +292,16 @@ impl Desk {
 
     pub fn audit(&self, request: &AuditRequest) -> Result<Audit, Report> {
         audit::audit(self, request)
+    }
+
+    /// Reads a plan without judging it: its entries, messages and pain words.
+    pub fn read_plan(&self, request: &AuditRequest) -> Result<ReadPlan, Report> {
+        audit::read(self, request).map(|(plan, _, _)| plan)
+    }
+
+    /// Judges a week that was read or edited.
+    pub fn judge(&self, week: WeekToJudge) -> Result<Audit, Report> {
+        audit::judge(self, week)
     }
 
     /// Plan as read, ledger and proposals as an .xlsx file.
@@ -243,9 +328,9 @@ pub fn known_family(place: &str, word: &str, known: &[&str]) -> Result<String, R
 /// A movement file that begins as a copy of a family.
 pub fn movement_template(family: &str) -> Result<String, Report> {
     let desk = Desk::plain()?;
-    let known: Vec<&str> = desk.library.family_ids().collect();
+    let known: Vec<&str> = desk.library().family_ids().collect();
     let id = known_family("FAMILY", family, &known)?;
-    desk.library.own_file(&id).map_err(|e| Report::internal(e.to_string()))
+    desk.library().own_file(&id).map_err(|e| Report::internal(e.to_string()))
 }
 
 /// The commented client file.

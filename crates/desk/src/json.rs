@@ -2,7 +2,7 @@
 //! meaning or goes away raises the version, a new field does not.
 
 use crate::problem::Report;
-use crate::render::sources::Sources;
+use answer::Sources;
 use answer::{
     Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
 };
@@ -77,7 +77,7 @@ pub fn text<T: Serialize + ?Sized>(answer: &T) -> Result<String, Report> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::invented;
+    use crate::invented;
     use serde_json::Value;
 
     /// The answer fits its schema, and a copy without its first field does not.

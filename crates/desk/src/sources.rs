@@ -3,7 +3,7 @@
 use super::data;
 use crate::json;
 use crate::problem::{Problem, Report};
-use crate::render::sources::{SourceFile, SourceRow, Sources};
+use answer::{SourceFile, SourceRow, Sources};
 use std::collections::BTreeMap;
 
 /// All rows of a table: header, then (line, cells).
