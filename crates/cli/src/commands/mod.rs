@@ -10,6 +10,7 @@ pub mod look;
 pub mod movements;
 pub mod muscles;
 pub mod new;
+pub mod open;
 pub mod proof;
 pub mod rank;
 pub mod schema;
@@ -33,10 +34,9 @@ use std::path::Path;
     name = "lengthwise",
     version,
     max_term_width = 80,
-    arg_required_else_help = true,
     long_about = "What exercises and whole weeks really train, muscle head by muscle head, computed from the mechanics of \
                   this lift in this body. Numbers are estimates with a range, written 11.0 (9.1–12.6).",
-    after_long_help = "Start here:
+    after_long_help = "Without a command the app opens in your browser. In a terminal start here:
   lengthwise look back-squat
   lengthwise compare seated-leg-curl lying-leg-curl
   lengthwise rank biceps-femoris-short-head --kit home-db-24
@@ -52,11 +52,12 @@ Text has no colour when piped or with NO_COLOR set. Nothing here is medical advi
 )]
 pub struct Cli {
     #[command(subcommand)]
-    command: Question,
+    command: Option<Question>,
 }
 
 #[derive(Subcommand, Debug)]
 enum Question {
+    Open(open::Args),
     Look(look::Args),
     Compare(compare::Args),
     Rank(rank::Args),
@@ -79,7 +80,8 @@ enum Question {
 impl Cli {
     /// Answers the question and says how it went.
     pub fn run(self) -> Exit {
-        let end = match self.command {
+        let end = match self.command.unwrap_or_else(|| Question::Open(open::Args::default())) {
+            Question::Open(a) => a.run(),
             Question::Look(a) => a.run(),
             Question::Compare(a) => a.run(),
             Question::Rank(a) => a.run(),

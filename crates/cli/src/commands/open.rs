@@ -1,0 +1,70 @@
+//! `open`: the app in the browser of this machine.
+
+use super::End;
+use app::App;
+use desk::problem::{Problem, Report};
+use std::net::{Ipv4Addr, SocketAddr};
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+
+/// The app, in the browser of this machine
+#[derive(clap::Args, Debug, Default)]
+#[command(
+    long_about = "Opens the app in your browser: movements, muscles, clients and weeks with figures you can change by \
+                  hand. It runs on this machine alone, asks nothing of any other machine and sends nothing anywhere. \
+                  Ctrl-C in this window ends it.",
+    after_long_help = "Example: another port, and no browser started
+  lengthwise open --port 4100 --no-browser"
+)]
+pub struct Args {
+    /// Port on this machine; a free one near 4044 without it
+    #[arg(long, value_name = "N")]
+    port: Option<u16>,
+    /// Prints the address and starts no browser
+    #[arg(long)]
+    no_browser: bool,
+}
+
+/// First port tried, and how many after it.
+const PORTS: std::ops::Range<u16> = 4044..4064;
+
+impl Args {
+    pub fn run(&self) -> End {
+        let app = Arc::new(App::new()?);
+        let port = match self.port {
+            Some(port) => port,
+            None => PORTS.into_iter().find(|p| is_free(*p)).unwrap_or(0),
+        };
+        let at = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+        let runtime =
+            tokio::runtime::Runtime::new().map_err(|e| Report::internal(format!("no threads to serve pages: {e}")))?;
+        let browser = !self.no_browser;
+        let served = runtime.block_on(app::serve(app, at, |bound| {
+            let address = format!("http://{bound}/");
+            println!("Lengthwise is open at {address}\nCtrl-C ends it.");
+            if browser {
+                start_browser(&address);
+            }
+        }));
+        served.map_err(|e| {
+            let problem = Problem::error(format!("port {port}"), format!("cannot be opened: {e}"));
+            Report::from(problem.remedy("choose another with --port N"))
+        })
+    }
+}
+
+fn is_free(port: u16) -> bool {
+    std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port)).is_ok()
+}
+
+/// Asks the system to show an address; when it cannot, the printed address is enough.
+fn start_browser(address: &str) {
+    let (program, args): (&str, &[&str]) = if cfg!(target_os = "macos") {
+        ("open", &[])
+    } else if cfg!(target_os = "windows") {
+        ("cmd", &["/C", "start", ""])
+    } else {
+        ("xdg-open", &[])
+    };
+    let _ = Command::new(program).args(args).arg(address).stdout(Stdio::null()).stderr(Stdio::null()).spawn();
+}
