@@ -81,7 +81,7 @@ fn a_wrong_command_line_ends_with_two() {
     ] {
         check(args, 2, "error");
     }
-    assert_eq!(run(&[]).code, 2);
+    assert_eq!(run(&["squint"]).code, 2);
 }
 
 #[test]
