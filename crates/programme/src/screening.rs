@@ -11,7 +11,7 @@ use crate::{Date, joint_of, joint_word};
 use answer::{Entry, Flag, MovementCredit, SettingValue, Status};
 
 /// A word of pain or alarm found in a plan by its reader.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct PainWord {
     /// "Plan!D9" or "line 12".
     pub place: String,
