@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 pub mod audit;
 pub mod faults;
+pub mod lay_out;
 pub mod look;
 pub mod proof;
 pub mod search;
@@ -18,6 +19,7 @@ pub mod words;
 
 pub use audit::*;
 pub use faults::*;
+pub use lay_out::*;
 pub use look::*;
 pub use proof::*;
 pub use search::*;

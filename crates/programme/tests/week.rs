@@ -354,7 +354,8 @@ fn planned_work_against_a_restriction_is_mentioned() {
         "{}",
         text_of(&a)
     );
-    assert!(a.flags.iter().any(|f| f.text.contains("Crunch on Mon") && f.text.contains("still in the plan")));
+    assert!(a.flags.iter().any(|f| f.text.contains("Crunch on Mon") && f.text.contains("a change is")));
+    assert!(a.proposals.iter().any(|p| p.edit.contains("Take out Crunch")), "{}", text_of(&a));
     assert!(a.proposals.iter().all(|p| p.kind != "add"), "{}", text_of(&a));
 }
 

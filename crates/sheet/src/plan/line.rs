@@ -27,6 +27,8 @@ pub struct Written {
     pub text: String,
     pub name: String,
     pub pair: Option<String>,
+    /// Sets and repetitions stand beside it without headings.
+    pub read_as_two: bool,
     reader: Reader,
     /// Words of the name cell behind sets and repetitions.
     behind: String,
