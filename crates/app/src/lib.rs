@@ -4,7 +4,9 @@
 //! [`router`] is the whole app without a socket: tests call it directly. [`serve`] puts it behind an address. Each
 //! place of the product is one module of [`places`]; [`page`] is the frame around all of them.
 
+mod answers;
 pub mod assets;
+mod form;
 pub mod page;
 pub mod places;
 pub mod state;

@@ -124,6 +124,11 @@ pub fn problems(status: StatusCode, report: &Report) -> Response {
 }
 
 pub async fn not_found() -> Response {
+    no_such_page()
+}
+
+/// The page of an address that is none.
+pub fn no_such_page() -> Response {
     let body = html! { p { "There is no page at this address. " a href="/" { "To the start" } } };
     (StatusCode::NOT_FOUND, page(&Frame { place: None, finding: "No such page", about: html! {} }, body))
         .into_response()

@@ -133,7 +133,7 @@ pub(super) fn heads(desk: &Desk) -> Result<Vec<HeadFacts>, Report> {
 }
 
 /// The kit proposals keep to: asked for, else the client's own, else none.
-fn kit_of(asked: Option<&str>, client: &Client, catalogue: &Catalogue) -> Result<Option<Kit>, Report> {
+pub(super) fn kit_of(asked: Option<&str>, client: &Client, catalogue: &Catalogue) -> Result<Option<Kit>, Report> {
     match (asked, &client.kit) {
         (Some(word), _) => Ok(Some(kit::read(word, catalogue)?.kit)),
         (None, Some(programme::client::Kit::Id(id))) => Ok(Some(kit::read(id, catalogue)?.kit)),

@@ -39,6 +39,7 @@ use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
 use library::{Ask, AskError, Library, Person, Sparing};
+use movement::catalogue::Kit;
 use programme::Client;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -297,6 +298,16 @@ impl Desk {
     /// Reads a plan without judging it: its entries, messages and pain words.
     pub fn read_plan(&self, request: &AuditRequest) -> Result<ReadPlan, Report> {
         audit::read(self, request).map(|(plan, _, _)| plan)
+    }
+
+    /// The same with the client that a workbook's own sheet describes (the desk's client where it has one).
+    pub fn read_plan_and_client(&self, request: &AuditRequest) -> Result<(ReadPlan, Client), Report> {
+        audit::read(self, request).map(|(plan, client, _)| (plan, client))
+    }
+
+    /// What the client of this desk trains with; `None` where nothing is said.
+    pub fn kit(&self) -> Result<Option<Kit>, Report> {
+        self.client.as_ref().map_or(Ok(None), |c| audit::kit_of(None, c, &self.library().catalogue))
     }
 
     /// Judges a week that was read or edited.

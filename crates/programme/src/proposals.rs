@@ -6,10 +6,10 @@
 //! are cheaper than added sets, and nothing is proposed whose gain does not pay for its price (`constants.csv`): "change
 //! nothing" is an answer.
 
+use crate::edits::{Edit, apply};
 use crate::gaps::{is_gap, number};
 use crate::ledger::{Tally, tally};
 use crate::rules::Aim;
-use crate::edits::{Edit, apply};
 use crate::search::Search;
 use crate::week::Plan;
 use crate::{head_title, joint_of, joint_word, show, show_band};
@@ -117,9 +117,10 @@ fn pain_signs(search: &Search, axes: &[String]) -> Vec<String> {
     let hurts = |(joint, score): &&(String, f64)| {
         *score >= c.pain_watch_from && axes.iter().any(|a| joint_of(a) == joint.as_str())
     };
-    let row = search.gate.pains.iter().find(hurts).and_then(|(_, score)| {
-        search.rules.row(if *score > c.pain_change_above { "pain-high" } else { "pain-mid" })
-    });
+    let row =
+        search.gate.pains.iter().find(hurts).and_then(|(_, score)| {
+            search.rules.row(if *score > c.pain_change_above { "pain-high" } else { "pain-mid" })
+        });
     row.map_or(Vec::new(), |r| r.stop_signs.clone())
 }
 
@@ -224,7 +225,12 @@ fn words(search: &Search, plan: &Plan, edit: Edit) -> String {
         }
         Edit::Fewer { line, sets } => {
             let l = &plan.lines[line];
-            format!("Take {} from {}{on}, {} stay", sets_word(sets), name(l.movement), number((l.sets() - sets).max(0.0)))
+            format!(
+                "Take {} from {}{on}, {} stay",
+                sets_word(sets),
+                name(l.movement),
+                number((l.sets() - sets).max(0.0))
+            )
         }
         Edit::Shift { line, .. } => {
             let l = &plan.lines[line];

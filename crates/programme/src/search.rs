@@ -170,7 +170,8 @@ impl<'a> Search<'a> {
         let relieving = self.most_worth(plan, scored.iter().filter(|(g, _)| g.relieves).map(|(g, e)| (g.net, *e)));
         let without = || {
             let out = self.leaner(plan).into_iter().filter(|e| e.removes(plan));
-            let out = out.filter_map(|e| self.gain(plan, &sums, &total, e, true).filter(|g| g.relieves).map(|g| (g.net, e)));
+            let out =
+                out.filter_map(|e| self.gain(plan, &sums, &total, e, true).filter(|g| g.relieves).map(|g| (g.net, e)));
             self.most_worth(plan, out)
         };
         relieving

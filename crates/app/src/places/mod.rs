@@ -1,13 +1,22 @@
 //! The places of the product, one module each. A module owns its addresses.
 
+pub mod client;
+pub mod import;
 pub mod movement;
+pub mod start;
+pub mod week;
+mod week_edit;
+mod week_plan;
 
 use crate::App;
 use axum::Router;
-use axum::response::Redirect;
-use axum::routing::get;
 use std::sync::Arc;
 
 pub fn routes() -> Router<Arc<App>> {
-    Router::new().route("/", get(|| async { Redirect::to("/movement") })).merge(movement::routes())
+    Router::new()
+        .merge(start::routes())
+        .merge(client::routes())
+        .merge(week::routes())
+        .merge(import::routes())
+        .merge(movement::routes())
 }

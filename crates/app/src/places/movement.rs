@@ -26,7 +26,7 @@ async fn show(State(app): State<Arc<App>>, Query(query): Query<BTreeMap<String, 
     let desk = app.desk(None, 0);
     let look = match desk.looks(&[wish], true) {
         Ok(mut looks) if looks.len() == 1 => looks.remove(0),
-        Ok(_) => return crate::page::not_found().await,
+        Ok(_) => return crate::page::no_such_page(),
         Err(report) => return problems(StatusCode::NOT_FOUND, &report),
     };
     let drawing = look.scene.as_ref().map(|s| posture_svg(s, View::Side, Frames::Three, &Options::default()).svg);

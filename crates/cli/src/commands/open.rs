@@ -4,6 +4,7 @@ use super::End;
 use app::App;
 use desk::problem::{Problem, Report};
 use std::net::{Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 
@@ -23,6 +24,40 @@ pub struct Args {
     /// Prints the address and starts no browser
     #[arg(long)]
     no_browser: bool,
+    #[command(flatten)]
+    data: Data,
+}
+
+/// Where clients and weeks lie.
+#[derive(clap::Args, Clone, Debug, Default)]
+pub struct Data {
+    /// Folder of the data; without it LENGTHWISE_DATA, else the usual place of this system
+    #[arg(long = "data", value_name = "DIR")]
+    folder: Option<PathBuf>,
+}
+
+impl Data {
+    /// The folder asked for, or the usual one.
+    pub fn folder(&self) -> Result<PathBuf, Report> {
+        if let Some(folder) = self.folder.clone().or_else(|| set("LENGTHWISE_DATA")) {
+            return Ok(folder);
+        }
+        let usual = if cfg!(target_os = "windows") {
+            set("LOCALAPPDATA").map(|p| p.join("Lengthwise"))
+        } else if cfg!(target_os = "macos") {
+            set("HOME").map(|p| p.join("Library/Application Support/Lengthwise"))
+        } else {
+            set("XDG_DATA_HOME").or_else(|| set("HOME").map(|p| p.join(".local/share"))).map(|p| p.join("lengthwise"))
+        };
+        usual.ok_or_else(|| {
+            Problem::error("--data", "this system names no usual place").remedy("give a folder with --data DIR").into()
+        })
+    }
+}
+
+/// A variable of the environment, when it is set to something.
+fn set(name: &str) -> Option<PathBuf> {
+    std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from)
 }
 
 /// First port tried, and how many after it.
@@ -30,7 +65,7 @@ const PORTS: std::ops::Range<u16> = 4044..4064;
 
 impl Args {
     pub fn run(&self) -> End {
-        let app = Arc::new(App::new()?);
+        let app = Arc::new(App::open(&self.data.folder()?)?);
         let port = match self.port {
             Some(port) => port,
             None => PORTS.into_iter().find(|p| is_free(*p)).unwrap_or(0),
