@@ -5,6 +5,7 @@
 //! place of the product is one module of [`places`]; [`page`] is the frame around all of them.
 
 mod answers;
+mod ask;
 pub mod assets;
 mod form;
 pub mod page;

@@ -62,9 +62,11 @@ pub fn page(frame: &Frame, body: Markup) -> Markup {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (frame.finding) " · Lengthwise" }
+                link rel="stylesheet" href=(assets::address("theme.css"));
                 link rel="stylesheet" href=(assets::address("style.css"));
                 link rel="icon" href="data:,";
                 script src=(assets::address("app.js")) defer {}
+                script src=(assets::address("movement.js")) defer {}
             }
             body {
                 a.skip href="#main" { "Skip to the answer" }

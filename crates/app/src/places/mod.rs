@@ -1,8 +1,14 @@
 //! The places of the product, one module each. A module owns its addresses.
 
+pub mod about;
 pub mod client;
+pub mod evidence;
+pub mod export;
+pub mod find;
 pub mod import;
 pub mod movement;
+mod movement_parts;
+pub mod muscle;
 pub mod start;
 pub mod week;
 mod week_edit;
@@ -19,4 +25,9 @@ pub fn routes() -> Router<Arc<App>> {
         .merge(week::routes())
         .merge(import::routes())
         .merge(movement::routes())
+        .merge(muscle::routes())
+        .merge(evidence::routes())
+        .merge(find::routes())
+        .merge(about::routes())
+        .merge(export::routes())
 }

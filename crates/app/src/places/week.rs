@@ -350,12 +350,14 @@ async fn ledger_file(State(app): State<Arc<App>>, Path((id, kind)): Path<(WeekId
         let week = app.store.week(id)?;
         let known = app.known(week.row.client)?;
         let audit = app.judged(&known, &week);
-        let svg = app.desk(None, 0).figure(desk::Drawn::Audit(audit.as_ref().as_ref().map_err(Clone::clone)?))?;
-        match kind.as_str() {
-            "svg" => Ok(file("image/svg+xml", &format!("week-{id}.svg"), svg.into_bytes())),
-            "png" => Ok(file("image/png", &format!("week-{id}.png"), desk::png(&svg)?)),
-            _ => Ok(crate::page::no_such_page()),
-        }
+        let format = match kind.as_str() {
+            "slide" => figure::Format::Slide,
+            "post" => figure::Format::Post,
+            _ => figure::Format::Page,
+        };
+        let card = figure::Card { format, ..figure::Card::default() };
+        let svg = figure::ledger(audit.as_ref().as_ref().map_err(Clone::clone)?, figure::Opened::Groups, &card).svg;
+        super::movement::picture(&format!("week-{id}"), &kind, svg)
     })
     .await
 }

@@ -2,6 +2,7 @@
 
 use crate::App;
 use crate::answers::Refused;
+use crate::ask::{address, word};
 use crate::state::Known;
 use answer::{Audit, Entry, Status};
 use desk::text;
@@ -104,7 +105,7 @@ fn entry(week: &Week, days: &[String], at: usize, e: &Entry) -> Markup {
             input type="hidden" name="do" value="set";
             div.name {
                 input name="exercise" value=(name) list="movements" aria-label="Exercise";
-                @if let Some(id) = &e.movement { a href={ "/movement?m=" (id) (settings_query(e)) "&client=" (week.row.client) } { "look" } }
+                @if let Some(id) = &e.movement { a href=(address("/movement", [("m", word(id, &e.settings)), ("client", week.row.client.to_string())])) { "look" } }
             }
             @if !e.settings.is_empty() { p.settings { @for (i, (k, v)) in e.settings.iter().enumerate() { @if i > 0 { ", " } (setting_said(k, v)) } } }
             div.cells { (cell("sets", "Sets", &sets, "3")) (cell("reps", "Reps", &reps, "5")) (cell("rir", "RIR", &rir, "3")) (cell("load", "Load", &load, "6")) (cell("rest", "Rest, s", &rest, "4")) }
@@ -122,16 +123,6 @@ fn entry(week: &Week, days: &[String], at: usize, e: &Entry) -> Markup {
             }
         }
     }
-}
-
-/// Settings as the movement place takes them: "{key=value}".
-fn settings_query(e: &Entry) -> String {
-    if e.settings.is_empty() {
-        return String::new();
-    }
-    let typed: Vec<String> =
-        e.settings.iter().map(|(k, v)| figure::settings::setting_typed(k, v).replace(' ', "%20")).collect();
-    format!("%7B{}%7D", typed.join(","))
 }
 
 fn add(week: &Week, day: &str, n: usize) -> Markup {
