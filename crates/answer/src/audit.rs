@@ -94,6 +94,9 @@ pub struct EntryExtra {
     pub pair: Option<String>,
     /// Nearest names with confidence, best first.
     pub nearest: Vec<(String, f64)>,
+    /// Remarks beside the exercise, as written.
+    #[serde(default)]
+    pub remarks: String,
 }
 
 /// A message of the reader, placed at a cell.
@@ -249,6 +252,11 @@ pub struct JointSets {
     pub joint: String,
     pub before: f64,
     pub after: f64,
+    /// Sets times the largest moment of a repetition, N·m, over the week; 0 where no moment is known.
+    #[serde(default)]
+    pub before_nm: f64,
+    #[serde(default)]
+    pub after_nm: f64,
 }
 
 /// One edit of a plan, to be applied to its entries.
@@ -299,6 +307,9 @@ pub struct MovementCredit {
     pub stop_signs: Vec<String>,
     /// Anatomical axes that move against load in the lift, e.g. `knee.extension`.
     pub loaded_axes: Vec<String>,
+    /// Largest moment at each joint over the lift at the load of a hard set, N·m; the largest of its axes.
+    #[serde(default)]
+    pub joint_peak_nm: BTreeMap<String, f64>,
 }
 
 /// One head's credit in a movement.

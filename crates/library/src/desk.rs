@@ -389,6 +389,12 @@ impl Library {
             look.moments.iter().filter(|m| m.peak_nm > 3.0).map(|m| m.axis.clone()).collect();
         let joints: BTreeSet<&str> = moving.iter().filter_map(|a| a.split('.').next()).collect();
         let multi = joints.len() > 1;
+        let mut joint_peak_nm: BTreeMap<String, f64> = BTreeMap::new();
+        for m in &look.moments {
+            let joint = m.axis.split('.').next().unwrap_or_default().to_string();
+            let peak = joint_peak_nm.entry(joint).or_default();
+            *peak = peak.max(m.peak_nm);
+        }
         let heads = look
             .heads
             .drain(..)
@@ -408,6 +414,7 @@ impl Library {
             cautions: look.cautions,
             stop_signs: look.stop_signs,
             loaded_axes: moving.into_iter().collect(),
+            joint_peak_nm,
             ..base
         })
     }

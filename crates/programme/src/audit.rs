@@ -36,6 +36,8 @@ pub struct Inputs<'a> {
     pub candidates: &'a [MovementCredit],
     /// Other settings of movements in the plan.
     pub setting_options: &'a [MovementCredit],
+    /// Ids of movements of the plan that need what the kit does not hold.
+    pub kit_lacks: &'a std::collections::BTreeSet<String>,
     /// Proportions of the client's body.
     pub percentiles: Vec<Percentile>,
     pub week: WeekChoice,
@@ -94,8 +96,13 @@ pub fn audit(inputs: Inputs) -> Audit {
         .map(|m| m.movement.clone())
         .collect();
     search.client = Some(client);
+    let lacking = search.leave_out_lacking(inputs.kit_lacks);
+    messages.extend(lacking.into_iter().map(|text| Message { level: "warning".into(), place: String::new(), text }));
     search.available = single.days.iter().map(|(_, day)| client.minutes_on(day)).collect();
     let outcome = propose(&search, &single, MOST_PROPOSALS);
+    if client.energy_deficit {
+        messages.push(note("energy deficit: nothing new is chased; the week is kept and made leaner"));
+    }
     let concerned = concerns::flags(&judged, &outcome.plan, &table, &gate, rules);
     gate.flags.extend(concerned);
     gate.order();
@@ -141,6 +148,10 @@ fn reachable(m: &MovementCredit, client: &Client) -> bool {
         return true;
     };
     (low..=high).contains(&(height_m * 100.0))
+}
+
+fn note(text: &str) -> Message {
+    Message { level: "note".into(), place: String::new(), text: text.into() }
 }
 
 fn question(text: &str) -> Message {

@@ -127,7 +127,7 @@ fn notes(inputs: &LayOutInputs, gate: &Gate, out: &LayOut) -> Vec<String> {
         notes.push(format!(
             "A called reserve is a noisy reading: people have about {} (±{}) more left than they call, scatter {} repetition \
              near failure (Halperin 2022; Refalo 2024).",
-            number(n.rir_bias.0),
+            format_args!("{:.2}", n.rir_bias.0),
             number(n.rir_bias.1),
             number(n.rir_sd_near.0)
         ));

@@ -74,6 +74,7 @@ fn proposal(
     let stays = !edit.removes(plan) && !matches!(edit, Edit::Fewer { .. });
     let mut cautions = Vec::new();
     let c = &search.rules.constants;
+    let learnt = plan.lines.iter().any(|l| search.table.movements[l.movement].movement == m.movement);
     let is_new = stays && !start.lines.iter().any(|l| search.table.movements[l.movement].movement == m.movement);
     if stays {
         cautions.extend(search.objections[movement].cautions.iter().cloned());
@@ -96,15 +97,21 @@ fn proposal(
         cautions.push(format!("stop with: {}", stop_signs.join(", ")));
     }
     let minutes = search.minutes_added(plan, edit).unwrap_or(0.0);
+    // Focus heads that come to work more at long length: a tenth of their sets is worth telling.
+    let lengths: Vec<(usize, f64, f64)> = (0..search.heads.len())
+        .filter(|&h| search.aims[h] == Aim::Focus && before[h].long_share < c.long_share_wanted)
+        .map(|h| (h, before[h].long_share, after[h].long_share))
+        .filter(|(_, b, a)| a - b >= 0.1)
+        .collect();
     Proposal {
         edit: words(search, plan, edit),
-        reason: reason(search, (plan, next), edit, &changes, minutes),
+        reason: reason(search, (plan, next), edit, &changes, minutes, &lengths),
         before: named(search, &changes, |c| c.1),
         after: named(search, &changes, |c| c.2),
         kind: edit.kind().into(),
         cautions,
         minutes,
-        costs: costs(search, &changes, minutes, is_new),
+        costs: costs(search, &changes, minutes, is_new && !learnt),
         stop_signs,
         joint_sets: joint_sets(search, plan, next),
         change: edit.change(plan, search.table),
@@ -145,14 +152,16 @@ fn costs(search: &Search, changes: &[(usize, f64, f64)], minutes: f64, is_new: b
 /// Hard sets that load a joint, where an edit changes them.
 fn joint_sets(search: &Search, plan: &Plan, next: &Plan) -> Vec<JointSets> {
     let count = |plan: &Plan| {
-        let mut sums: BTreeMap<String, f64> = BTreeMap::new();
+        let mut sums: BTreeMap<String, (f64, f64)> = BTreeMap::new();
         for line in &plan.lines {
-            let mut joints: Vec<&str> =
-                search.table.movements[line.movement].loaded_axes.iter().map(|a| joint_of(a)).collect();
+            let m = &search.table.movements[line.movement];
+            let mut joints: Vec<&str> = m.loaded_axes.iter().map(|a| joint_of(a)).collect();
             joints.sort_unstable();
             joints.dedup();
             for joint in joints {
-                *sums.entry(joint.to_string()).or_default() += line.sets();
+                let sum = sums.entry(joint.to_string()).or_default();
+                sum.0 += line.sets();
+                sum.1 += line.sets() * m.joint_peak_nm.get(joint).copied().unwrap_or(0.0);
             }
         }
         sums
@@ -161,11 +170,14 @@ fn joint_sets(search: &Search, plan: &Plan, next: &Plan) -> Vec<JointSets> {
     let mut joints: Vec<&String> = was.keys().chain(is.keys()).collect();
     joints.sort();
     joints.dedup();
-    let of = |sums: &BTreeMap<String, f64>, joint: &str| sums.get(joint).copied().unwrap_or(0.0);
+    let of = |sums: &BTreeMap<String, (f64, f64)>, joint: &str| sums.get(joint).copied().unwrap_or_default();
     joints
         .into_iter()
-        .map(|j| JointSets { joint: j.clone(), before: of(&was, j), after: of(&is, j) })
-        .filter(|j| (j.after - j.before).abs() > 1e-9)
+        .map(|j| {
+            let ((before, before_nm), (after, after_nm)) = (of(&was, j), of(&is, j));
+            JointSets { joint: j.clone(), before, after, before_nm, after_nm }
+        })
+        .filter(|j| (j.after - j.before).abs() > 1e-9 || (j.after_nm - j.before_nm).abs() > 0.05 * j.before_nm)
         .collect()
 }
 
@@ -255,6 +267,7 @@ fn reason(
     edit: Edit,
     changes: &[(usize, f64, f64)],
     minutes: f64,
+    lengths: &[(usize, f64, f64)],
 ) -> String {
     let line = |&(h, b, a): &(usize, f64, f64)| {
         format!("{} {} → {} of {}", head_title(&search.heads[h].head), show(b), show(a), show_band(search.bands[h]))
@@ -276,11 +289,17 @@ fn reason(
             parts.push(format!("saves {:.0} min", -minutes));
         }
     }
-    for j in joint_sets(search, plan, next).iter().filter(|j| j.after < j.before) {
+    for j in joint_sets(search, plan, next).iter().filter(|j| j.after < j.before || j.after_nm < j.before_nm) {
         let c = &search.rules.constants;
         if search.gate.pains.iter().any(|(joint, score)| *joint == j.joint && *score >= c.pain_watch_from) {
             let word = joint_word(&j.joint);
-            parts.push(format!("sets that load the {word}, which hurts: {} → {}", number(j.before), number(j.after)));
+            let load = if j.before_nm > 0.0 && j.after_nm < j.before_nm {
+                format!(", their moments together {:.0} % less", 100.0 * (1.0 - j.after_nm / j.before_nm))
+            } else {
+                String::new()
+            };
+            let (was, is) = (number(j.before), number(j.after));
+            parts.push(format!("sets that load the {word}, which hurts: {was} → {is}{load}"));
         }
     }
     let above: Vec<String> = changes
@@ -298,6 +317,10 @@ fn reason(
         changes.iter().filter(|(h, b, a)| a > b && is_gap(*b, search.aims[*h], search.bands[*h])).collect();
     helped.sort_by_key(|(h, ..)| (search.heads[*h].low_confidence, std::cmp::Reverse(search.aims[*h])));
     parts.extend(helped.into_iter().take(3).map(line));
+    for (h, b, a) in lengths.iter().take(2) {
+        let name = head_title(&search.heads[*h].head);
+        parts.push(format!("{name} at long length {:.0} → {:.0} % of its sets", 100.0 * b, 100.0 * a));
+    }
     let told = |h: usize, b: f64, a: f64| {
         matches!(edit, Edit::Fewer { .. }) && b > search.bands[h].high && a >= search.bands[h].low
     };

@@ -89,6 +89,8 @@ constants!(
     cost_over_minute,
     watched_set,
     youth_sets,
+    cost_new,
+    long_cost,
     useful_credit,
     main_share,
     replaces_share,

@@ -10,7 +10,10 @@ use crate::minutes::{day_minutes, share_rest};
 use crate::rules::{Aim, Rules};
 use crate::screening::{Gate, Objections, objections};
 use crate::week::{HeadFacts, Line, Plan, Table};
-use answer::Band;
+use answer::{Band, MovementCredit};
+
+/// A plan's sums: credited sets per day and head before the cap, per head, per head at long length.
+type Sums<'a> = (&'a [Vec<f64>], &'a [f64], &'a [f64]);
 
 /// What the search knows.
 pub(crate) struct Search<'a> {
@@ -46,12 +49,18 @@ fn purpose(credits: &[(usize, f64)], heads: &[HeadFacts]) -> Option<usize> {
     credits.iter().max_by(|a, b| work(a).total_cmp(&work(b))).map(|(h, _)| *h)
 }
 
-/// Joints with a pain to be watched that a movement loads.
-fn watched(axes: &[String], gate: &Gate, rules: &Rules) -> f64 {
+/// Load of a movement on joints with a pain to be watched: 1 is the largest moment there among the movements of the plan
+/// and the library; 1 where no moment is known.
+fn watched(m: &MovementCredit, table: &Table, gate: &Gate, rules: &Rules) -> f64 {
     let c = &rules.constants;
-    let loads = |joint: &str| axes.iter().any(|a| joint_of(a) == joint);
+    let loads = |joint: &str| m.loaded_axes.iter().any(|a| joint_of(a) == joint);
     let watch = |score: f64| score >= c.pain_watch_from && score <= c.pain_change_above;
-    gate.pains.iter().filter(|(joint, score)| watch(*score) && loads(joint)).count() as f64
+    let peak = |m: &MovementCredit, joint: &str| m.joint_peak_nm.get(joint).copied().filter(|nm| nm.is_finite());
+    let share = |joint: &str| {
+        let most = table.movements.iter().filter_map(|m| peak(m, joint)).fold(0.0, f64::max);
+        peak(m, joint).filter(|_| most > 0.0).map_or(1.0, |nm| (nm / most).clamp(0.0, 1.0))
+    };
+    gate.pains.iter().filter(|(joint, score)| watch(*score) && loads(joint)).map(|(joint, _)| share(joint)).sum()
 }
 
 /// What an edit is worth.
@@ -65,6 +74,8 @@ struct Gain {
     spent: f64,
     /// It takes away work that an objection speaks against.
     relieves: bool,
+    /// Worth of what it takes from joints whose pain is watched.
+    eases: f64,
     /// Most that a focus head inside its band loses, credited sets.
     focus_falls: f64,
 }
@@ -76,6 +87,10 @@ const OBJECTED_SET: f64 = 3.0;
 const MAY_LOSE: f64 = 0.5;
 /// Credited sets by which a head must rise to be a reason for an edit: less is within any estimate's error.
 const WORTH_TELLING: f64 = 0.5;
+/// What a change must leave of a watched joint's load at most: less is within any estimate's error.
+const EASED: f64 = 0.85;
+/// Credited sets a focus head inside its band may lose to a change that eases a joint.
+const MAY_LOSE_EASED: f64 = 1.0;
 /// Least net gain, weighted credited sets, for which a week is changed at all.
 const LEAST_GAIN: f64 = 0.1;
 
@@ -114,7 +129,7 @@ impl<'a> Search<'a> {
             .collect();
         Search {
             objections: table.movements.iter().map(|m| objections(m, gate, rules)).collect(),
-            watched: table.movements.iter().map(|m| watched(&m.loaded_axes, gate, rules)).collect(),
+            watched: table.movements.iter().map(|m| watched(m, table, gate, rules)).collect(),
             table,
             heads,
             aims,
@@ -132,12 +147,49 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Movements that this kit does not allow are left out like work that hurts; a line for each.
+    pub fn leave_out_lacking(&mut self, ids: &std::collections::BTreeSet<String>) -> Vec<String> {
+        let mut said = Vec::new();
+        for (m, movement) in self.table.movements.iter().enumerate().filter(|(_, m)| ids.contains(&m.movement)) {
+            let why = format!("it needs {}, not all of which this kit holds", movement.equipment.join(", "));
+            let line = format!("{}: {why}", movement.name);
+            if !said.contains(&line) {
+                said.push(line);
+            }
+            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(why), false);
+        }
+        said
+    }
+
     fn head_cost(&self, head: usize, credited: f64) -> f64 {
         let band = self.bands[head];
         let short = (band.low - credited).max(0.0);
         let excess = (credited - band.high).max(0.0);
         let low = band.low.max(1e-6);
         self.weights[head] * (0.5 * (short + short * short / low) + self.rules.constants.excess_cost * excess)
+    }
+
+    /// Price of too little work at long length: only focus heads are asked for it.
+    fn length_cost(&self, head: usize, credited: f64, long: f64) -> f64 {
+        let c = &self.rules.constants;
+        if self.aims[head] != Aim::Focus {
+            return 0.0;
+        }
+        self.weights[head] * c.long_cost * (c.long_share_wanted * credited - long).max(0.0)
+    }
+
+    /// Credited sets at long length, per head.
+    fn long_sums(&self, plan: &Plan) -> Vec<f64> {
+        let mut sums = vec![0.0; self.heads.len()];
+        for line in &plan.lines {
+            let counted = line.effort.counted().mid;
+            for &(h, credit) in
+                self.credits[line.movement].iter().filter(|(h, _)| self.table.cells[line.movement][*h].long)
+            {
+                sums[h] += credit * counted;
+            }
+        }
+        sums
     }
 
     /// Credited sets (before the cap) per day and head.
@@ -157,64 +209,146 @@ impl<'a> Search<'a> {
         let sums = self.day_sums(plan);
         let c = &self.rules.constants;
         let total: Vec<f64> = (0..self.heads.len()).map(|h| sums.iter().map(|d| capped(d[h], c)).sum()).collect();
-        let gap: Vec<bool> =
-            (0..self.heads.len()).map(|h| crate::gaps::is_gap(total[h], self.aims[h], self.bands[h])).collect();
+        let long = self.long_sums(plan);
+        let all: Sums = (&sums, &total, &long);
+        let gap: Vec<bool> = (0..self.heads.len())
+            .map(|h| {
+                self.length_cost(h, total[h], long[h]) > LEAST_GAIN
+                    || crate::gaps::is_gap(total[h], self.aims[h], self.bands[h])
+            })
+            .collect();
         let scored: Vec<(Gain, Edit)> = self
             .edits(plan, &gap)
             .into_iter()
-            .filter_map(|edit| self.gain(plan, &sums, &total, edit, true).map(|g| (g, edit)))
+            .filter_map(|edit| self.gain(plan, all, edit, true).map(|g| (g, edit)))
             .filter(|(gain, _)| gain.net > LEAST_GAIN)
             .collect();
+        let chase = |aim: Aim| {
+            // While less is eaten than spent nothing new is chased.
+            if self.client.is_some_and(|c| c.energy_deficit) {
+                return None;
+            }
+            // An edit pays for itself by the heads of this aim alone; what it does besides is no reason for it.
+            let worth = |g: &Gain| g.serves[aim as usize] - g.spent;
+            // What a client wants most does not pay for what is wanted less.
+            let allowed = |g: &Gain| aim == Aim::Focus || g.focus_falls < 1e-9;
+            // A joint whose pain is watched bears no more, and what it comes with is changed for its ease alone.
+            let at_ease =
+                |g: &Gain, e: &Edit| g.eases > -1e-9 && !e.line().is_some_and(|line| self.hurting(&plan.lines[line]));
+            let edits = scored.iter().filter(|(g, e)| allowed(g) && at_ease(g, e)).map(|(g, e)| (worth(g), *e));
+            self.most_worth(plan, edits.filter(|(w, _)| *w > LEAST_GAIN))
+        };
+        let spare = || {
+            let leaner = self.leaner(plan).into_iter().filter(|e| self.spares(plan, &sums, *e));
+            let worth = leaner.filter_map(|edit| {
+                let gain = self.gain(plan, all, edit, true)?;
+                (gain.focus_falls < 1e-9).then_some((gain.net, edit))
+            });
+            self.most_worth(plan, worth.filter(|(net, _)| *net > LEAST_GAIN))
+        };
         // What hurts is changed first; then the days are made to fit; then the focus heads are served, then those to
-        // grow, then those to keep; last what is more than asked for.
+        // grow; then what is more than counts goes; last those to keep.
         let relieving = self.most_worth(plan, scored.iter().filter(|(g, _)| g.relieves).map(|(g, e)| (g.net, *e)));
         let without = || {
             let out = self.leaner(plan).into_iter().filter(|e| e.removes(plan));
-            let out =
-                out.filter_map(|e| self.gain(plan, &sums, &total, e, true).filter(|g| g.relieves).map(|g| (g.net, e)));
+            let out = out.filter_map(|e| self.gain(plan, all, e, true).filter(|g| g.relieves).map(|g| (g.net, e)));
             self.most_worth(plan, out)
         };
         relieving
             .or_else(without)
-            .or_else(|| self.into_the_clock(plan, &sums, &total))
             .or_else(|| {
-                [Aim::Focus, Aim::Grow, Aim::Keep].into_iter().find_map(|aim| {
-                    // An edit pays for itself by the heads of this aim alone; what it does besides is no reason for it.
-                    let worth = |g: &Gain| g.serves[aim as usize] - g.spent;
-                    // What a client wants most does not pay for what is wanted less.
-                    let allowed = |g: &Gain| aim == Aim::Focus || g.focus_falls < 1e-9;
-                    let edits = scored.iter().filter(|(g, _)| allowed(g)).map(|(g, e)| (worth(g), *e));
-                    self.most_worth(plan, edits.filter(|(w, _)| *w > LEAST_GAIN))
-                })
+                // Another setting or movement for what hurts a little: the work stays, the joint bears less.
+                let eased =
+                    self.easier(plan).into_iter().filter_map(|e| self.gain(plan, all, e, false).map(|g| (g, e)));
+                let eased = eased.filter(|(g, _)| g.focus_falls <= MAY_LOSE_EASED);
+                self.most_worth(plan, eased.map(|(g, e)| (g.eases - g.spent, e)).filter(|(w, _)| *w > LEAST_GAIN))
             })
-            .or_else(|| {
-                let spare = self.leaner(plan).into_iter().filter_map(|edit| {
-                    let gain = self.gain(plan, &sums, &total, edit, true)?;
-                    (gain.focus_falls < 1e-9).then_some((gain.net, edit))
-                });
-                self.most_worth(plan, spare.filter(|(net, _)| *net > LEAST_GAIN))
-            })
+            .or_else(|| self.into_the_clock(plan, all))
+            .or_else(|| chase(Aim::Focus))
+            .or_else(|| chase(Aim::Grow))
+            .or_else(spare)
+            .or_else(|| chase(Aim::Keep))
+    }
+
+    /// Whether the client named this row's movement with a pain that is watched.
+    fn hurting(&self, line: &Line) -> bool {
+        let c = &self.rules.constants;
+        let m = &self.table.movements[line.movement];
+        let same = |n: &String| n.eq_ignore_ascii_case(&m.movement) || n.eq_ignore_ascii_case(&m.name);
+        let pains = self.client.map_or(&[][..], |client| &client.pains[..]);
+        let scored = |p: &&crate::client::Pain| p.score.is_some_and(|s| s >= c.pain_watch_from);
+        pains.iter().filter(scored).any(|p| p.movement.as_ref().is_some_and(same))
+    }
+
+    /// Settings and swaps of rows that load a watched joint.
+    fn easier(&self, plan: &Plan) -> Vec<Edit> {
+        let mut out = Vec::new();
+        for (i, line) in plan.lines.iter().enumerate() {
+            if line.touched || !self.free_line(line) || self.watched[line.movement] <= 0.0 {
+                continue;
+            }
+            let id = &self.table.movements[line.movement].movement;
+            let free = |m: &usize| self.objections[*m].leave_out.is_none();
+            let less = |m: &usize| self.watched[*m] <= EASED * self.watched[line.movement];
+            let of = |m: &usize| self.table.movements[*m].movement == *id;
+            let settings = self.variants.iter().copied().filter(|m| free(m) && less(m) && of(m));
+            out.extend(settings.map(|movement| Edit::Setting { line: i, movement }));
+            let there = |m: &usize| {
+                let new = &self.table.movements[*m].movement;
+                plan.lines.iter().any(|l| l.day == line.day && self.table.movements[l.movement].movement == *new)
+            };
+            let not_new = |m: &usize| self.objections[*m].not_new.is_some() && self.is_new(*m);
+            let others = self.candidates.iter().copied().filter(|m| free(m) && less(m) && !there(m) && !not_new(m));
+            let others = others.filter(|m| self.replaces(line.movement, *m) && self.alike(line.movement, *m));
+            for m in others {
+                out.push(Edit::Swap { line: i, movement: m, sets: line.sets().min(self.most_sets(m)) });
+                // Some of the sets, so that the work as a whole stays.
+                let some = self.most_sets(m).min(line.sets() - 1.0);
+                if some >= 1.0 {
+                    out.push(Edit::Move { line: i, movement: m, sets: some });
+                }
+            }
+        }
+        out
+    }
+
+    /// Whether less of a row is worth a proposal though the days have room: sets are held back, a joint is watched, or a
+    /// session goes beyond what counts in full. More than a head's band alone is no reason to change a week.
+    fn spares(&self, plan: &Plan, sums: &[Vec<f64>], edit: Edit) -> bool {
+        let (Edit::Fewer { sets, .. }, Some(line)) = (edit, edit.line()) else { return false };
+        let l = &plan.lines[line];
+        // The exercise stays: at most half of its sets go.
+        if sets > (0.5 * l.sets()).ceil() || sets >= l.sets() {
+            return false;
+        }
+        let cap = self.rules.constants.session_cap;
+        let beyond =
+            || self.credits[l.movement].iter().any(|&(h, _)| sums[l.day][h] > cap && self.aims[h] > Aim::Leave);
+        self.gate.hold_volume || self.watched[l.movement] > 0.0 || beyond()
     }
 
     /// The edit that brings a day nearest to its minutes at the least loss; none where every day fits.
-    fn into_the_clock(&self, plan: &Plan, sums: &[Vec<f64>], total: &[f64]) -> Option<Edit> {
+    fn into_the_clock(&self, plan: &Plan, sums: Sums) -> Option<Edit> {
         let over: Vec<f64> = (0..plan.days.len()).map(|day| self.over(plan, day)).collect();
         if over.iter().all(|m| *m <= 0.0) {
             return None;
         }
         let c = &self.rules.constants;
         let from = |edit: &Edit| edit.line().map(|line| plan.lines[line].day);
-        let mut edits = self.pairs(plan);
-        edits.extend(self.shifts(plan));
-        edits.extend(self.leaner(plan));
-        let scored = edits.into_iter().filter(|e| from(e).is_some_and(|day| over[day] > 0.0)).filter_map(|edit| {
-            let gain = self.gain(plan, sums, total, edit, false)?;
-            self.minutes_added(plan, edit)?;
-            let day = from(&edit)?;
-            let saved = over[day] - self.over(&apply(plan, edit, self.table, self.rules), day);
-            (saved > 0.5).then_some((gain.net + c.cost_over_minute * saved, edit))
-        });
-        scored.filter(|(score, _)| *score > LEAST_GAIN).max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, edit)| edit)
+        // What costs no set comes first: pairs, another day, then fewer sets.
+        let stages = [self.pairs(plan), self.shifts(plan), self.leaner(plan)];
+        stages.into_iter().find_map(|edits| {
+            let scored = edits.into_iter().filter(|e| from(e).is_some_and(|day| over[day] > 0.0)).filter_map(|edit| {
+                let gain = self.gain(plan, sums, edit, false)?;
+                self.minutes_added(plan, edit)?;
+                let day = from(&edit)?;
+                let saved = over[day] - self.over(&apply(plan, edit, self.table, self.rules), day);
+                // More than asked for is no reason to take more away than the clock asks.
+                let worth = if matches!(edit, Edit::Fewer { .. }) { -gain.spent } else { gain.net };
+                (saved > 0.5).then_some((worth + c.cost_over_minute * saved, edit))
+            });
+            scored.filter(|(score, _)| *score > LEAST_GAIN).max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, edit)| edit)
+        })
     }
 
     /// Minutes (mid) by which a day is over its limit.
@@ -300,10 +434,12 @@ impl<'a> Search<'a> {
         let sums = self.day_sums(plan);
         let c = &self.rules.constants;
         let total: Vec<f64> = (0..self.heads.len()).map(|h| sums.iter().map(|d| capped(d[h], c)).sum()).collect();
+        let long = self.long_sums(plan);
+        let all: Sums = (&sums, &total, &long);
         self.edits(plan, &gap)
             .into_iter()
             .filter(|e| e.adds_sets() && self.minutes_added(plan, *e).is_none())
-            .any(|e| self.gain(plan, &sums, &total, e, true).is_some_and(|g| g.net > LEAST_GAIN))
+            .any(|e| self.gain(plan, all, e, true).is_some_and(|g| g.net > LEAST_GAIN))
     }
 
     /// Most sets an edit may bring to a line of this movement: few while it is new (rhabdomyolysis gate of `safety.csv`).
@@ -334,6 +470,12 @@ impl<'a> Search<'a> {
         done > 0.0 && kept >= self.rules.constants.replaces_share * done
     }
 
+    /// Whether two movements are done for the same coach group.
+    fn alike(&self, old: usize, new: usize) -> bool {
+        let group = |m: usize| self.purposes[m].and_then(|h| self.heads[h].groups.first());
+        group(old) == group(new)
+    }
+
     /// Sets may go to another movement that does their work, or to one done for what the client wants more.
     fn may_move(&self, old: usize, new: usize) -> bool {
         let aim = |m: usize| self.purposes[m].map(|h| self.aims[h]);
@@ -353,7 +495,9 @@ impl<'a> Search<'a> {
         let mut out = Vec::new();
         for (i, line) in plan.lines.iter().enumerate().filter(|(_, l)| self.free_line(l)) {
             let id = &self.table.movements[line.movement].movement;
-            for &m in self.variants.iter().filter(|m| allowed(m) && **m != line.movement) {
+            // What a proposal has changed is not changed again.
+            let fresh = !line.touched;
+            for &m in self.variants.iter().filter(|m| fresh && allowed(m) && **m != line.movement) {
                 if self.table.movements[m].movement == *id {
                     out.push(Edit::Setting { line: i, movement: m });
                 }
@@ -367,11 +511,11 @@ impl<'a> Search<'a> {
                 }) {
                     continue;
                 }
-                if self.replaces(line.movement, m) {
+                if fresh && self.replaces(line.movement, m) && (objected || self.alike(line.movement, m)) {
                     out.push(Edit::Swap { line: i, movement: m, sets: line.sets().min(self.most_sets(m)) });
                 }
                 let half = (line.sets() / 2.0).ceil().min(self.most_sets(m));
-                if line.sets() >= 4.0 && !objected && self.may_move(line.movement, m) {
+                if fresh && line.sets() >= 4.0 && !objected && self.may_move(line.movement, m) {
                     out.push(Edit::Move { line: i, movement: m, sets: half });
                 }
             }
@@ -399,7 +543,7 @@ impl<'a> Search<'a> {
     }
 
     /// What an edit is worth; `None` when it breaks a rule. Not `strict`: a head may fall below its band, and pays for it.
-    fn gain(&self, plan: &Plan, sums: &[Vec<f64>], total: &[f64], edit: Edit, strict: bool) -> Option<Gain> {
+    fn gain(&self, plan: &Plan, (sums, total, long): Sums, edit: Edit, strict: bool) -> Option<Gain> {
         let c = &self.rules.constants;
         // What comes and goes: (day, movement, counted sets), goings negative.
         let (moved, price): (Vec<(usize, usize, f64)>, f64) = match edit {
@@ -433,20 +577,38 @@ impl<'a> Search<'a> {
             }
             Edit::Pair { .. } => (Vec::new(), c.cost_pair),
         };
+        // Something to learn, and a log that starts anew.
+        let comes = edit.movement(plan);
+        let known = plan
+            .lines
+            .iter()
+            .any(|l| self.table.movements[l.movement].movement == self.table.movements[comes].movement);
+        let price = price + if known { 0.0 } else { c.cost_new };
         let mut days: Vec<usize> = moved.iter().map(|m| m.0).collect();
         days.sort_unstable();
         days.dedup();
         let mut delta = vec![[0.0; 2]; self.heads.len()];
+        let mut longer = vec![0.0; self.heads.len()];
         let mut touched: Vec<usize> = Vec::new();
         let mut out = Gain { net: -price, spent: price, ..Gain::default() };
         for &(day, movement, counted) in &moved {
             let slot = usize::from(days.first() != Some(&day));
             for &(h, credit) in &self.credits[movement] {
                 delta[h][slot] += credit * counted;
+                longer[h] += if self.table.cells[movement][h].long { credit * counted } else { 0.0 };
                 touched.push(h);
             }
-            out.net -= c.watched_set * self.watched[movement] * counted;
+            out.eases -= c.watched_set * self.watched[movement] * counted;
         }
+        if let Some(line) = edit.line().filter(|line| self.hurting(&plan.lines[*line])) {
+            // The pain comes with this very movement.
+            let l = &plan.lines[line];
+            let id = &self.table.movements[l.movement].movement;
+            let same = moved.iter().filter(|m| self.table.movements[m.1].movement == *id);
+            let away = -same.map(|m| m.2).sum::<f64>();
+            out.eases += c.watched_set * away;
+        }
+        out.net += out.eases;
         // Sets that an objection speaks against count for what goes away, whether or not they count as hard.
         let objected = |line: usize| self.objections[plan.lines[line].movement].leave_out.is_some();
         match edit {
@@ -487,10 +649,12 @@ impl<'a> Search<'a> {
                     out.focus_falls = out.focus_falls.max(total[h] - after);
                 }
             }
-            let served = self.head_cost(h, total[h]) - self.head_cost(h, after);
+            let lengthened = self.length_cost(h, total[h], long[h]) - self.length_cost(h, after, long[h] + longer[h]);
+            let served = self.head_cost(h, total[h]) - self.head_cost(h, after) + lengthened;
             out.net += served;
             out.spent -= served.min(0.0);
-            if !self.heads[h].low_confidence && after - total[h] >= WORTH_TELLING {
+            let telling = after - total[h] >= WORTH_TELLING || lengthened > 0.0 && longer[h] >= WORTH_TELLING;
+            if !self.heads[h].low_confidence && telling {
                 out.serves[self.aims[h] as usize] += served;
             }
         }

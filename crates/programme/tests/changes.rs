@@ -26,6 +26,7 @@ fn judge(client: &Client, entries: Vec<Entry>) -> Audit {
         credits: &credit,
         candidates: &movements,
         setting_options: &[],
+        kit_lacks: &Default::default(),
         percentiles: Vec::new(),
         week: WeekChoice::First,
         rules: &rules,
@@ -117,11 +118,17 @@ fn more_than_asked_for_is_taken_away_and_what_stays_stays() {
     check(
         "training_years = 3\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
         plan,
+        "",
+        "from Bench press",
+    );
+    check(
+        "training_years = 3\nenergy_deficit = true\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
+        plan,
         "from Bench press",
         "Add",
     );
     check(
-        "training_years = 3\nkeep = [\"bench-press\"]\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
+        "training_years = 3\nenergy_deficit = true\nkeep = [\"bench-press\"]\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
         plan,
         "",
         "Bench press",

@@ -280,6 +280,7 @@ fn a_setting_is_cheaper_than_a_swap() {
         credits: &credit,
         candidates: &movements(),
         setting_options: &[option],
+        kit_lacks: &Default::default(),
         percentiles: Vec::new(),
         week: WeekChoice::First,
         rules: &rules,

@@ -6,13 +6,16 @@ pub mod compare;
 pub mod completions;
 pub mod draw;
 pub mod faults;
+pub mod lay_out;
 pub mod look;
 pub mod movements;
 pub mod muscles;
 pub mod new;
 pub mod open;
 pub mod proof;
+pub mod propose;
 pub mod rank;
+pub mod scenario;
 pub mod schema;
 pub mod similar;
 pub mod sources;
@@ -64,6 +67,9 @@ enum Question {
     Similar(similar::Args),
     Faults(faults::Args),
     Audit(audit::Args),
+    Propose(propose::Args),
+    LayOut(lay_out::Args),
+    Scenario(scenario::Args),
     Muscles(muscles::Args),
     Movements(movements::Args),
     Draw(draw::Args),
@@ -88,6 +94,9 @@ impl Cli {
             Question::Similar(a) => a.run(),
             Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
+            Question::Propose(a) => a.run(),
+            Question::LayOut(a) => a.run(),
+            Question::Scenario(a) => a.run(),
             Question::Muscles(a) => a.run(),
             Question::Movements(a) => a.run(),
             Question::Draw(a) => a.run(),
@@ -108,6 +117,11 @@ impl Cli {
             }
         }
     }
+}
+
+/// Name of a file without its folder, for messages.
+fn file_name(path: &Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into())
 }
 
 /// How a command ends when it cannot answer.

@@ -128,7 +128,9 @@ impl Written {
             messages.push(note(if known { "question" } else { "warning" }, &at.name, q.clone()));
         }
         assumptions.splice(0..0, found.assumptions.iter().cloned());
-        build(self.text, self.pair, p, found, assumptions, at, options)
+        let mut entry = build(self.text, self.pair, p, found, assumptions, at, options);
+        entry.extra.remarks = self.notes.join("; ");
+        entry
     }
 }
 
@@ -210,6 +212,7 @@ fn build(
             each_side: p.each_side,
             pair,
             nearest: found.nearest,
+            remarks: String::new(),
         },
     }
 }
