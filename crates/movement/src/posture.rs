@@ -18,6 +18,7 @@ pub use angles::{Angle, LeanOf};
 use motion::*;
 pub use rows::lean_rad;
 pub use solver::SolverMemory;
+use solver::Way;
 use units::{M3, V3, exp_rotation, rad, rot_y, rot_z};
 
 /// A value over the rep, piecewise linear between keys evenly spaced from start (0) to turn (1).

@@ -132,7 +132,15 @@ impl GirdleAnswer {
 }
 
 /// Motions of all coordinates in a posture, in their order.
-pub(super) fn motions(dofs: &[Dof], f: &Figure, p: &Posture, body: &Body, symmetric: bool, out: &mut Vec<Motion>) {
+pub(super) fn motions(
+    dofs: &[Dof],
+    f: &Figure,
+    p: &Posture,
+    body: &Body,
+    symmetric: bool,
+    way: Way,
+    out: &mut Vec<Motion>,
+) {
     out.clear();
     let mut girdles: [Option<GirdleAnswer>; 2] = [None, None];
     for &d in dofs {
@@ -140,6 +148,9 @@ pub(super) fn motions(dofs: &[Dof], f: &Figure, p: &Posture, body: &Body, symmet
         let moved = moved_by(d);
         let whole = |main: Twist| Motion { moved, twin, main, clavicle: main, scapula: main };
         let motion = match d {
+            Dof::Shoulder(s, i) if way == Way::Coarse => {
+                whole(Twist::about(unit(i), &f.pose(Segment::Humerus(s)).origin_m))
+            }
             Dof::Shoulder(s, _) | Dof::GirdleElevation(s) | Dof::GirdleProtraction(s) => {
                 let mirror = |t: Twist| if s == Side::Left { t.mirrored() } else { t };
                 let answer = girdles[usize::from(s == Side::Left)].get_or_insert_with(|| {
@@ -185,6 +196,11 @@ fn rigid(d: Dof, f: &Figure, p: &Posture, body: &Body) -> Twist {
     }
 }
 
+/// World axis of a hinge.
+pub(super) fn turning_axis(d: Dof, f: &Figure, p: &Posture, body: &Body) -> V3 {
+    rigid(d, f, p, body).turn
+}
+
 impl Motion {
     #[inline]
     pub(super) fn moves(&self, s: Segment) -> bool {
@@ -213,6 +229,17 @@ impl Motion {
     pub(super) fn turning(&self, s: Segment) -> V3 {
         if self.moves(s) { self.twist(s).turn } else { V3::zeros() }
     }
+}
+
+/// Turn an upper arm about a world axis, rad.
+pub(super) fn turn_shoulder(side: Side, turn: &V3, p: &mut Posture, f: &Figure) {
+    let r = f.pose(Segment::Thorax).rotation;
+    let (r, w) = match side {
+        Side::Right => (r, *turn),
+        Side::Left => (units::mirror_rotation(&r), sided(*turn, side)),
+    };
+    let l = p.limbs_mut(side);
+    l.shoulder = r.transpose() * exp_rotation(&w) * r * l.shoulder;
 }
 
 pub(super) fn apply(d: Dof, step: f64, p: &mut Posture, f: &Figure) {

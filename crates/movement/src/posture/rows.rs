@@ -79,6 +79,7 @@ impl PostureProblem {
         f: &Figure,
         p: &Posture,
         motions: &[Motion],
+        way: Way,
         row: &mut [f64],
         emit: &mut dyn FnMut(&[f64], f64),
     ) {
@@ -175,8 +176,11 @@ impl PostureProblem {
                         let x = f.at(q.on, &q.local_m);
                         let v = m.at(q.on, &x);
                         let force = q.line.at(&x) * q.kg;
-                        let turned =
-                            (q.line.at(&(x + v * NUDGE)) - q.line.at(&(x - v * NUDGE))) * (q.kg / (2.0 * NUDGE));
+                        let line = |h: f64| q.line.at(&(x + v * h));
+                        let turned = match way {
+                            Way::Coarse => V3::zeros(),
+                            Way::Whole => (line(NUDGE) - line(-NUDGE)) * (q.kg / (2.0 * NUDGE)),
+                        };
                         d += turned.x * x.y + force.x * v.y - turned.y * (x.x - at_x_m) - force.y * v.x;
                     }
                     row[i] = if m.twin { 2.0 * d } else { d } / mass;
@@ -184,31 +188,30 @@ impl PostureProblem {
                 emit(row, at_x_m - x_m.at(phase));
             }
             Held::Pole { side, direction } => {
-                let d = V3::new(direction[0].at(phase), direction[1].at(phase), direction[2].at(phase));
-                let d = V3::new(d.x, d.y, d.z * side.sign());
-                let points = Pole {
-                    shoulder: f.pose(Segment::Humerus(*side)).origin_m,
-                    elbow: f.pose(Segment::Forearm(*side)).origin_m,
-                    wrist: f.pose(Segment::Hand(*side)).origin_m,
-                    direction: f.pose(Segment::Thorax).rotation * d,
-                };
+                let points = Pole::of(*side, direction, phase, f);
                 let (swivel, radius) = points.swivel();
+                let whole = way == Way::Whole && points.is_plain() && swivel.abs() < POLE_NEAR;
+                let arm = [Segment::Humerus(*side), Segment::Forearm(*side), Segment::Hand(*side)];
                 for (i, m) in motions.iter().enumerate() {
-                    row[i] = if m.moves(Segment::Hand(*side)) && !m.moves(Segment::Thorax) {
-                        let nudged = |h: f64| {
-                            Pole {
-                                shoulder: points.shoulder + m.at(Segment::Humerus(*side), &points.shoulder) * h,
-                                elbow: points.elbow + m.at(Segment::Forearm(*side), &points.elbow) * h,
-                                wrist: points.wrist + m.at(Segment::Hand(*side), &points.wrist) * h,
-                                direction: points.direction,
-                            }
-                            .swivel()
-                        };
-                        let ((a, r), (b, q)) = (nudged(NUDGE), nudged(-NUDGE));
-                        (wrap(a - b) * radius + (r - q) * swivel) / (2.0 * NUDGE)
-                    } else {
-                        0.0
+                    if !m.moves(arm[2]) || m.moves(Segment::Thorax) {
+                        row[i] = 0.0;
+                        continue;
+                    }
+                    let swung = |h: f64| {
+                        let elbow = points.elbow + (m.at(arm[1], &points.elbow) - m.at(arm[0], &points.shoulder)) * h;
+                        Pole { elbow, ..points }.swivel()
                     };
+                    let nudged = |h: f64| {
+                        let shoulder = points.shoulder + m.at(arm[0], &points.shoulder) * h;
+                        let elbow = points.elbow + m.at(arm[1], &points.elbow) * h;
+                        let wrist = points.wrist + m.at(arm[2], &points.wrist) * h;
+                        Pole { shoulder, elbow, wrist, ..points }.swivel()
+                    };
+                    // Far on the wrong side the elbow is to swing over, not to be straightened, nor the hand to be moved.
+                    let ((a, r), (b, q)) =
+                        if whole { (nudged(NUDGE), nudged(-NUDGE)) } else { (swung(NUDGE), swung(-NUDGE)) };
+                    let straightened = if whole { (r - q) * swivel } else { 0.0 };
+                    row[i] = (wrap(a - b) * radius + straightened) / (2.0 * NUDGE);
                 }
                 emit(row, swivel * radius);
             }
@@ -217,7 +220,8 @@ impl PostureProblem {
 }
 
 /// What says on which side of the line shoulder–hand an elbow lies.
-struct Pole {
+#[derive(Clone, Copy)]
+pub(super) struct Pole {
     shoulder: V3,
     elbow: V3,
     wrist: V3,
@@ -225,6 +229,30 @@ struct Pole {
 }
 
 impl Pole {
+    pub(super) fn of(side: Side, direction: &[Curve; 3], phase: f64, f: &Figure) -> Pole {
+        let d = V3::new(direction[0].at(phase), direction[1].at(phase), direction[2].at(phase) * side.sign());
+        Pole {
+            shoulder: f.pose(Segment::Humerus(side)).origin_m,
+            elbow: f.pose(Segment::Forearm(side)).origin_m,
+            wrist: f.pose(Segment::Hand(side)).origin_m,
+            direction: f.pose(Segment::Thorax).rotation * d,
+        }
+    }
+
+    /// Angle by which the elbow is off, rad, and the line it swings about. `hinge` is the axis of flexion: a straight arm
+    /// is judged by the side to which it would bend.
+    pub(super) fn to_swing(&self, hinge: &V3) -> (f64, V3) {
+        let bent = self.elbow - hinge.cross(&(self.wrist - self.elbow)) * 0.5;
+        let line = (self.wrist - self.shoulder).try_normalize(1e-9).unwrap_or(V3::x());
+        (Pole { elbow: bent, ..*self }.swivel().0, line)
+    }
+
+    /// The side is clear: the direction does not run along the line shoulder–hand, and the elbow is bent.
+    fn is_plain(&self) -> bool {
+        let k = (self.wrist - self.shoulder).try_normalize(1e-9).unwrap_or(V3::x());
+        k.cross(&self.direction).norm() > 0.3 * self.direction.norm() && self.swivel().1 > 0.02
+    }
+
     /// Swivel of the elbow about the line shoulder–hand, rad, and its distance from that line, m. Their product is what is
     /// held: nothing where the arm is straight, no false zero on the wrong side.
     fn swivel(&self) -> (f64, f64) {
@@ -245,6 +273,9 @@ fn log_rate(e: &V3, w: &V3) -> V3 {
     let c = e.cross(w);
     w - c * 0.5 + e.cross(&c) * k
 }
+
+/// Swivel within which the pole's row is the whole derivative, rad.
+const POLE_NEAR: f64 = 0.6;
 
 /// Half step of the few differences taken here, per unit of a coordinate.
 const NUDGE: f64 = 1e-6;
@@ -335,14 +366,14 @@ mod tests {
         };
         let missed = |p: &Posture| {
             let mut out = Vec::new();
-            problem.rows(&held, &body, 0.0, &figure(&body, p), p, &[], &mut [], &mut |_, r| out.push(r));
+            problem.rows(&held, &body, 0.0, &figure(&body, p), p, &[], Way::Whole, &mut [], &mut |_, r| out.push(r));
             out
         };
         let mut m = Vec::new();
-        motions(&DOFS, &f, &p, &body, false, &mut m);
+        motions(&DOFS, &f, &p, &body, false, Way::Whole, &mut m);
         let mut rows: Vec<Vec<f64>> = Vec::new();
         let mut row = vec![0.0; DOFS.len()];
-        problem.rows(&held, &body, 0.0, &f, &p, &m, &mut row, &mut |row, _| rows.push(row.to_vec()));
+        problem.rows(&held, &body, 0.0, &f, &p, &m, Way::Whole, &mut row, &mut |row, _| rows.push(row.to_vec()));
         const H: f64 = 1e-5;
         for (i, d) in DOFS.into_iter().enumerate() {
             let at = |h: f64| {

@@ -1,14 +1,40 @@
 //! Damped Gauss–Newton steps: memory, normal equations, when to stop.
 
-use super::rows::wrap;
+use super::rows::{Pole, wrap};
 use super::*;
 
 /// Steps shorter than this (m, rad) end the search.
 const CONVERGED_STEP: f64 = 1e-6;
+/// And this is as near as coarse derivatives lead.
+const COARSE_STEP: f64 = 1e-4;
 /// So does a way left to go of less than this, judged by how fast the steps shrink: a thousandth of a degree.
 const WAY_LEFT: f64 = 2e-5;
+/// Bend that leaves the saddle of a straight elbow, rad.
+const SADDLE: f64 = 0.1;
+/// Damping up to this hardly shortens a step.
+const FREE_DAMPING: f64 = 1e-6;
+/// Longest step, m or rad: beyond it nothing that was found by derivatives holds.
+const LONGEST_STEP: f64 = 0.5;
 /// Most steps of one phase.
 const MOST_STEPS: usize = 60;
+
+/// How derivatives are taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Way {
+    /// The arm turns about a shoulder joint that stays where it is, and an elbow on the wrong side swings over but is not
+    /// straightened: simple valleys, for the way from afar.
+    Coarse,
+    Whole,
+}
+
+impl Way {
+    fn blind_below(self) -> f64 {
+        match self {
+            Way::Coarse => COARSE_STEP,
+            Way::Whole => CONVERGED_STEP,
+        }
+    }
+}
 
 /// Reusable memory of the solver.
 pub struct SolverMemory {
@@ -83,38 +109,100 @@ impl PostureProblem {
         }
     }
 
-    /// Find the posture of a phase, starting from `p`; returns the figure and how well it fits.
+    /// Find the posture of a phase, starting from a near one; returns the figure and how well it fits.
     pub fn solve(&self, body: &Body, phase: f64, p: &mut Posture, mem: &mut SolverMemory) -> (Figure, Fit) {
+        self.search(body, phase, p, mem, &[Way::Whole])
+    }
+
+    /// The same from far away, such as from standing to lying on a bench.
+    pub fn solve_from_afar(&self, body: &Body, phase: f64, p: &mut Posture, mem: &mut SolverMemory) -> (Figure, Fit) {
+        self.search(body, phase, p, mem, &[Way::Coarse, Way::Whole])
+    }
+
+    fn search(&self, body: &Body, phase: f64, p: &mut Posture, mem: &mut SolverMemory, ways: &[Way]) -> (Figure, Fit) {
         self.set_given(phase, p);
+        self.bend_straight_elbows(p);
         let mut f = figure(body, p);
         let n = self.dofs.len().min(MAX_DOF);
         let mut fit = Fit::default();
-        if n == 0 || self.required.is_empty() {
-            self.measure(body, phase, &f, p, &mut fit);
-            return (f, fit);
+        if n > 0 && !self.required.is_empty() {
+            for way in ways {
+                fit.iterations += self.descend(body, phase, p, &mut f, mem, n, *way);
+                if *way == Way::Coarse && self.swing_elbows(body, phase, &f, p) {
+                    f = figure(body, p);
+                }
+            }
         }
+        self.measure(body, phase, &f, p, &mut fit);
+        (f, fit)
+    }
+
+    /// A straight elbow is a saddle: bent a little it neither draws the hand nearer nor pushes it away, so no derivative leads
+    /// out of it.
+    fn bend_straight_elbows(&self, p: &mut Posture) {
+        for d in &self.dofs {
+            if let Dof::Elbow(s) = *d {
+                let l = p.limbs_mut(s);
+                l.elbow_flexion_rad = l.elbow_flexion_rad.max(SADDLE);
+            }
+        }
+        if self.symmetric {
+            p.left = p.right;
+        }
+    }
+
+    /// Turns arms about the line shoulder–hand until elbows lie where they are wanted: a step from the wrong side over the
+    /// straight arm is none that derivatives would find.
+    fn swing_elbows(&self, body: &Body, phase: f64, f: &Figure, p: &mut Posture) -> bool {
+        let mut any = false;
+        for q in self.required.iter().filter(|q| q.weight.at(phase) > 0.0) {
+            let Held::Pole { side, direction } = &q.held else { continue };
+            let turns = |i: usize| self.dofs.contains(&Dof::Shoulder(*side, i));
+            let hinge = turning_axis(Dof::Elbow(*side), f, p, body);
+            let (swivel, line) = Pole::of(*side, direction, phase, f).to_swing(&hinge);
+            if swivel.abs() > rad(15.0) && (0..3).all(turns) {
+                turn_shoulder(*side, &(line * -swivel), p, f);
+                any = true;
+            }
+        }
+        if any && self.symmetric {
+            p.left = p.right;
+        }
+        any
+    }
+
+    /// Steps until little is left to go; the number of steps.
+    fn descend(
+        &self,
+        body: &Body,
+        phase: f64,
+        p: &mut Posture,
+        f: &mut Figure,
+        mem: &mut SolverMemory,
+        n: usize,
+        way: Way,
+    ) -> usize {
         let mut damping = 1e-7;
         let mut longest_before = f64::INFINITY;
-        let mut cost = self.normal(body, phase, &f, p, mem, n);
-        for _ in 0..MOST_STEPS {
-            fit.iterations += 1;
+        let mut cost = self.normal(body, phase, f, p, mem, n, way);
+        for steps in 1..=MOST_STEPS {
             let frozen = self.frozen(p, &mem.g, n);
             let free = |i: &usize| frozen >> i & 1 == 0;
             let gradient = (0..n).filter(free).fold(0.0f64, |m, i| m.max(mem.g[i].abs()));
             if gradient < 1e-9 {
-                break;
+                return steps;
             }
             let Some(mut step) = damped_step(&mem.h, &mem.g, n, damping, frozen, &mut mem.factor) else {
                 damping *= 10.0;
                 continue;
             };
             let longest = step[..n].iter().fold(0.0f64, |m, v| m.max(v.abs()));
-            if longest > 0.5 {
-                step[..n].iter_mut().for_each(|v| *v *= 0.5 / longest);
+            if longest > LONGEST_STEP {
+                step[..n].iter_mut().for_each(|v| *v *= LONGEST_STEP / longest);
             }
             let before = *p;
             for i in 0..n {
-                apply(self.dofs[i], step[i], p, &f);
+                apply(self.dofs[i], step[i], p, f);
             }
             for &(d, lo, hi) in &self.bounds {
                 clamp(d, lo, hi, p);
@@ -123,30 +211,31 @@ impl PostureProblem {
                 p.left = p.right;
             }
             let f_new = figure(body, p);
-            let c_new = self.normal(body, phase, &f_new, p, mem, n);
+            let c_new = self.normal(body, phase, &f_new, p, mem, n, way);
+            let damped = damping > FREE_DAMPING;
             if c_new > cost * (1.0 + 1e-9) + 1e-15 {
                 *p = before;
-                damping *= 30.0;
-                // No better place within reach of rounding.
-                if damping > 1e4 || longest < CONVERGED_STEP {
-                    break;
+                // No better place within reach of rounding, or of coarse derivatives.
+                if damping > 1e4 || longest < way.blind_below() && !damped {
+                    return steps;
                 }
-                cost = self.normal(body, phase, &f, p, mem, n);
+                damping *= 30.0;
+                cost = self.normal(body, phase, f, p, mem, n, way);
                 continue;
             }
-            f = f_new;
+            *f = f_new;
             cost = c_new;
             damping = (damping * 0.1).max(1e-9);
             // Steps that shrink by the factor q leave q / (1 − q) of the last one to go. In a flat valley they shrink
-            // slowly, and a small step is no sign of its floor.
+            // slowly, and a small step is no sign of its floor. A step held short by damping says nothing.
             let q = longest / longest_before;
-            if longest < CONVERGED_STEP || q < 1.0 && longest * q < WAY_LEFT * (1.0 - q) {
-                break;
+            let near = longest_before.is_finite() && q < 1.0 && longest * q < WAY_LEFT * (1.0 - q);
+            if !damped && (longest < way.blind_below() || near) {
+                return steps;
             }
-            longest_before = longest;
+            longest_before = if damped { f64::INFINITY } else { longest };
         }
-        self.measure(body, phase, &f, p, &mut fit);
-        (f, fit)
+        MOST_STEPS
     }
 
     /// Bit set of unknowns that sit at a bound and would be pushed beyond it.
@@ -162,8 +251,17 @@ impl PostureProblem {
         out
     }
 
-    fn normal(&self, body: &Body, phase: f64, f: &Figure, p: &Posture, mem: &mut SolverMemory, n: usize) -> f64 {
-        motions(&self.dofs[..n], f, p, body, self.symmetric, &mut mem.motions);
+    fn normal(
+        &self,
+        body: &Body,
+        phase: f64,
+        f: &Figure,
+        p: &Posture,
+        mem: &mut SolverMemory,
+        n: usize,
+        way: Way,
+    ) -> f64 {
+        motions(&self.dofs[..n], f, p, body, self.symmetric, way, &mut mem.motions);
         for i in 0..n {
             mem.g[i] = 0.0;
             mem.h[i * MAX_DOF..i * MAX_DOF + n].fill(0.0);
@@ -175,7 +273,7 @@ impl PostureProblem {
             if w == 0.0 {
                 continue;
             }
-            self.rows(&q.held, body, phase, f, p, &mem.motions, row, &mut |row, r| normal.add(row, r, w));
+            self.rows(&q.held, body, phase, f, p, &mem.motions, way, row, &mut |row, r| normal.add(row, r, w));
         }
         for (a, v, w) in &self.comfort {
             self.angle_row(*a, f, p, &mem.motions, row);
@@ -208,7 +306,7 @@ impl PostureProblem {
             }
             let place = matches!(q.held, Held::Point { .. } | Held::Balance { .. });
             let mut worst = 0.0f64;
-            self.rows(&q.held, body, phase, f, p, &[], &mut [], &mut |_, r| worst = worst.max(r.abs()));
+            self.rows(&q.held, body, phase, f, p, &[], Way::Whole, &mut [], &mut |_, r| worst = worst.max(r.abs()));
             if place && worst > fit.miss_m {
                 fit.miss_m = worst;
                 fit.miss_m_of = index;
