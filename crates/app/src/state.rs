@@ -1,5 +1,6 @@
 //! What all requests share: the open house, the store, and the answers worked out so far.
 
+use crate::login::Login;
 use crate::places::import::Waiting;
 use answer::{Audit, Entry};
 use desk::problem::{Problem, Report};
@@ -21,6 +22,8 @@ pub struct App {
     pub rules: Rules,
     /// How the data was found at the start.
     pub opened: Opened,
+    /// The password before everything, when other machines may ask.
+    pub login: Option<Login>,
     /// Files read and not yet stored.
     pub waiting: Waiting,
     audits: Kept<String, Result<Audit, Report>>,
@@ -49,6 +52,7 @@ impl App {
             store,
             rules: desk::rules()?,
             opened,
+            login: None,
             waiting: Waiting::default(),
             audits: Kept::new(MOST_AUDITS),
         };
@@ -58,6 +62,11 @@ impl App {
             }
         }
         Ok(app)
+    }
+
+    /// The same with a password before everything.
+    pub fn behind(self, login: Login) -> App {
+        App { login: Some(login), ..self }
     }
 
     fn add_demo(&self, file: &str, plan: &str) -> Result<(), Report> {

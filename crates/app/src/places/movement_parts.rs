@@ -8,6 +8,10 @@ use figure::{
 };
 use maud::{Markup, PreEscaped, html};
 
+/// Widths of a chart beside the figure and on a phone, px; the page shows the one that fits.
+const WIDE: f64 = 680.0;
+const NARROW: f64 = 340.0;
+
 /// What of the movement is shown.
 pub struct Shown {
     pub view: View,
@@ -82,8 +86,8 @@ fn posture(look: &Look, shown: &Shown) -> Markup {
 fn ribbon(look: &Look, shown: &Shown) -> Markup {
     let Some(head) = shown.head(look) else { return html! {} };
     let (Some(ribbon), Some(scene)) = (&head.ribbon, &look.scene) else { return html! {} };
-    let o = RibbonOptions {
-        width: 680.0,
+    let o = |width: f64| RibbonOptions {
+        width,
         height: 300.0,
         theme: &LIGHT,
         font_px: 15.0,
@@ -96,18 +100,26 @@ fn ribbon(look: &Look, shown: &Shown) -> Markup {
             h2 id="ribbon-title" { label for="ribbon-head" { "Length over the lift: " }
                 select id="ribbon-head" name="h" { @for h in look.heads.iter().filter(|h| h.ribbon.is_some()) { option value=(h.id) selected[h.id == head.id] { (figure::words::capital(&h.plain)) } } }
             }
-            (inline(&ribbon_svg(ribbon, &o).svg))
+            div.wide { (inline(&ribbon_svg(ribbon, &o(WIDE)).svg)) }
+            div.narrow { (inline(&ribbon_svg(ribbon, &o(NARROW)).svg)) }
             p { (figure::ribbon::ribbon_words(ribbon)) }
         }
     }
 }
 
 fn curves(look: &Look) -> Markup {
-    let o = CurveOptions { width: 680.0, height: 250.0, theme: &LIGHT, font_px: 15.0 };
+    let o = |width: f64| CurveOptions { width, height: 250.0, theme: &LIGHT, font_px: 15.0 };
+    let both = |draw: &dyn Fn(&CurveOptions) -> Option<figure::Drawing>| {
+        html! {
+            @for (class, width) in [("wide", WIDE), ("narrow", NARROW)] {
+                @if let Some(d) = draw(&o(width)) { div class=(class) { (inline(&d.svg)) } }
+            }
+        }
+    };
     html! {
         details.card { summary { "Where in the lift it is hard, and for which joint" }
-            @if let Some(d) = capacity_svg(look, &o) { (inline(&d.svg)) }
-            @if let Some(d) = moments_svg(look, &o) { (inline(&d.svg)) }
+            (both(&|o| capacity_svg(look, o)))
+            (both(&|o| moments_svg(look, o)))
             @if let Some(scene) = &look.scene {
                 div.scroll { table { caption.unseen { "Moments over the lift, N·m" }
                     thead { tr { th scope="col" { "Moment" } th scope="col" { (scene.from_word) } th scope="col" { "half-way" } th scope="col" { (scene.to_word) } } }
