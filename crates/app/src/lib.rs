@@ -19,7 +19,7 @@ pub use state::App;
 
 use axum::Router;
 use axum::middleware::from_fn_with_state;
-use axum::routing::get;
+use axum::routing::{get, post};
 use std::net::SocketAddr;
 use std::sync::Arc;
 
@@ -29,6 +29,7 @@ pub fn router(app: Arc<App>) -> Router {
         .merge(assets::routes())
         .merge(places::routes())
         .route("/login", get(login::ask).post(login::enter))
+        .route("/logout", post(login::leave))
         .fallback(page::not_found)
         .layer(from_fn_with_state(app.clone(), guard::guard))
         .with_state(app)
@@ -42,5 +43,7 @@ pub async fn serve(app: Arc<App>, at: SocketAddr, ready: impl FnOnce(SocketAddr)
         // Without a signal handler the process is stopped by the system, which loses nothing.
         let _ = tokio::signal::ctrl_c().await;
     };
-    axum::serve(listener, router(app)).with_graceful_shutdown(stop).await
+    // Wrong passwords are counted by machine.
+    let pages = router(app).into_make_service_with_connect_info::<SocketAddr>();
+    axum::serve(listener, pages).with_graceful_shutdown(stop).await
 }
