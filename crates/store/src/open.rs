@@ -44,7 +44,7 @@ impl Store {
     /// this program is opened for reading where that works at all.
     pub fn open(folder: &Path) -> Result<(Store, Opened)> {
         let path = folder.join(FILE);
-        std::fs::create_dir_all(folder).map_err(|e| {
+        make_private(folder).map_err(|e| {
             file(folder, format!("the data folder cannot be made: {e}"), "choose another with --data DIR")
         })?;
         let fresh = !path.exists();
@@ -52,6 +52,11 @@ impl Store {
             Ok(c) => c,
             Err(e) => return Store::rescue(&path, &format!("it cannot be opened for writing: {e}")),
         };
+        if fresh {
+            only_for_its_owner(&path).map_err(|e| {
+                file(&path, format!("it cannot be kept from others: {e}"), "choose another with --data DIR")
+            })?;
+        }
         let version = match version_of(&connection) {
             Ok(v) => v,
             Err(e) => {
@@ -147,6 +152,23 @@ impl Store {
 /// A lock survives a panic elsewhere: a transaction that was not committed is rolled back.
 fn held(lock: &Mutex<Connection>) -> MutexGuard<'_, Connection> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Makes the data folder where it is missing. What clients tell about their health is for the coach alone, not for other
+/// people with an account on the same machine.
+fn make_private(folder: &Path) -> std::io::Result<()> {
+    let mut maker = std::fs::DirBuilder::new();
+    maker.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut maker, 0o700);
+    maker.create(folder)
+}
+
+/// The same for a new file in a folder that was there before; the log beside it takes its rights from it.
+fn only_for_its_owner(_path: &Path) -> std::io::Result<()> {
+    #[cfg(unix)]
+    std::fs::set_permissions(_path, std::os::unix::fs::PermissionsExt::from_mode(0o600))?;
+    Ok(())
 }
 
 fn connect(path: &Path, read: bool) -> rusqlite::Result<Connection> {

@@ -76,17 +76,27 @@ impl Args {
             app = app.behind(password(at)?);
         }
         let app = Arc::new(app);
+        let ip = self.listen.unwrap_or(Ipv4Addr::LOCALHOST.into());
         let port = match self.port {
             Some(port) => port,
-            None => PORTS.into_iter().find(|p| is_free(*p)).unwrap_or(0),
+            None => PORTS.into_iter().find(|p| is_free(ip, *p)).unwrap_or(0),
         };
-        let at = SocketAddr::new(self.listen.unwrap_or(Ipv4Addr::LOCALHOST.into()), port);
+        let at = SocketAddr::new(ip, port);
         let runtime =
             tokio::runtime::Runtime::new().map_err(|e| Report::internal(format!("no threads to serve pages: {e}")))?;
         let browser = !self.no_browser;
         let served = runtime.block_on(app::serve(app, at, |bound| {
-            let address = format!("http://{bound}/");
-            println!("Lengthwise is open at {address}\nCtrl-C ends it.");
+            // "Every address of this machine" is none that a browser can open.
+            let shown = match bound.ip().is_unspecified() {
+                true => SocketAddr::new(Ipv4Addr::LOCALHOST.into(), bound.port()),
+                false => bound,
+            };
+            let address = format!("http://{shown}/");
+            println!("Lengthwise is open at {address}");
+            if bound.ip().is_unspecified() {
+                println!("From other machines: http://ADDRESS-OF-THIS-MACHINE:{}/", bound.port());
+            }
+            println!("Ctrl-C ends it.");
             if browser {
                 start_browser(&address);
             }
@@ -107,7 +117,7 @@ fn password(at: IpAddr) -> Result<Login, Report> {
     let typed = match std::env::var("LENGTHWISE_PASSWORD") {
         Ok(p) if !p.is_empty() => p,
         _ => {
-            println!("Password, at least {} characters:", app::SHORTEST);
+            println!("Password, at least {} characters (shown while you type):", app::SHORTEST);
             let mut line = String::new();
             std::io::stdin().read_line(&mut line).map_err(|e| Problem::error("password", e.to_string()))?;
             line.trim_end_matches(['\r', '\n']).to_string()
@@ -116,8 +126,8 @@ fn password(at: IpAddr) -> Result<Login, Report> {
     Login::new(&typed).map_err(|e| Problem::error("password", e).remedy("choose a longer one").into())
 }
 
-fn is_free(port: u16) -> bool {
-    std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port)).is_ok()
+fn is_free(ip: IpAddr, port: u16) -> bool {
+    std::net::TcpListener::bind((ip, port)).is_ok()
 }
 
 /// Asks the system to show an address; when it cannot, the printed address is enough.
