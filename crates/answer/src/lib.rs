@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 pub mod audit;
+pub mod evidence;
 pub mod faults;
 pub mod look;
 pub mod proof;
@@ -17,6 +18,7 @@ pub mod why;
 pub mod words;
 
 pub use audit::*;
+pub use evidence::*;
 pub use faults::*;
 pub use look::*;
 pub use proof::*;

@@ -4,7 +4,7 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
+    Audit, Compare, Evidence, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;
@@ -23,9 +23,11 @@ pub const SIMILAR: &str = "lengthwise.similar/1";
 pub const SEARCH: &str = "lengthwise.search/1";
 pub const FAULTS: &str = "lengthwise.faults/1";
 pub const TECHNIQUE: &str = "lengthwise.technique/1";
+pub const EVIDENCE: &str = "lengthwise.evidence/1";
+pub const STUDY: &str = evidence::format::SCHEMA;
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 14] = [
+pub const NAMES: [(&str, &str); 16] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -40,6 +42,8 @@ pub const NAMES: [(&str, &str); 14] = [
     ("search", SEARCH),
     ("faults", FAULTS),
     ("technique", TECHNIQUE),
+    ("evidence", EVIDENCE),
+    ("study", STUDY),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -59,6 +63,8 @@ pub fn schema(name: &str) -> Option<Schema> {
         "search" => (schema_for!(Search), SEARCH),
         "faults" => (schema_for!(Faults), FAULTS),
         "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
+        "evidence" => (schema_for!(Evidence), EVIDENCE),
+        "study" => (evidence::format::schema(), STUDY),
         _ => return None,
     };
     schema.insert("title".into(), id.into());

@@ -6,6 +6,7 @@ mod audit;
 mod check;
 mod client;
 mod data;
+mod evidence;
 pub mod files;
 #[cfg(any(test, feature = "invented"))]
 pub mod invented;
@@ -25,6 +26,7 @@ pub use audit::{AuditRequest, ReadPlan, Week, WeekToJudge, rules};
 pub use check::{Checked, check};
 pub use client::{person, problem as problem_of_client, read as read_client, today};
 pub use data::text as data_text;
+pub use evidence::{ImportDone, evidence, evidence_of, import_studies, study_picture};
 pub use kept::Kept;
 pub use kit::{equipment, of_items as kit_of_items};
 pub use proof::{Proof, arms_picture, keep_part, proof};

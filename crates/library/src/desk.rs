@@ -3,6 +3,7 @@
 mod references;
 mod show;
 mod spread;
+mod traces;
 
 use crate::reference::{DEFAULT_SEED, ReferenceTable, SOURCE_DRAWS};
 use crate::{Ask, AskError, Library, Person};
@@ -23,6 +24,7 @@ use movement::scene::scene;
 use numerics::sample::Draws;
 use rayon::prelude::*;
 pub use spread::{Behind, World};
+pub use traces::Trace;
 use spread::{Centre, Spread};
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::lengths::{HeadLengths, all_lengths};
