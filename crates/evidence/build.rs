@@ -9,9 +9,7 @@ fn main() {
         .unwrap_or_default();
     names.retain(|n| n.ends_with(".toml"));
     names.sort();
-    let mut out = String::from(
-        "/// (path, text) of every shipped study.\npub const STUDIES: &[(&str, &str)] = &[\n",
-    );
+    let mut out = String::from("/// (path, text) of every shipped study.\npub const STUDIES: &[(&str, &str)] = &[\n");
     for n in &names {
         let path = root.join(n);
         let shown = format!("data/evidence/studies/{n}");

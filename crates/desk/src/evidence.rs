@@ -2,10 +2,9 @@
 
 use crate::files;
 use crate::problem::{Problem, Report};
+use ::evidence::import::{ConditionFound, Imported, Source, import};
+use ::evidence::{bench, data, format};
 use answer::Evidence;
-use evidence::bench;
-use evidence::format;
-use evidence::import::{ConditionFound, Imported, Source, import};
 use library::Library;
 use std::path::Path;
 
@@ -42,18 +41,31 @@ fn warnings(e: &Evidence) -> Report {
 
 /// One study's results beside what is predicted, as SVG; without a name all studies that measured percent.
 pub fn study_picture(e: &Evidence, study: Option<&str>) -> Result<String, Report> {
-    let wanted: Vec<&answer::EvidenceStudy> =
-        e.studies.iter().filter(|s| study.is_none_or(|id| s.id == id)).collect();
+    let wanted: Vec<&answer::EvidenceStudy> = e.studies.iter().filter(|s| study.is_none_or(|id| s.id == id)).collect();
     if let (Some(id), true) = (study, wanted.is_empty()) {
-        let known: Vec<&str> = e.studies.iter().map(|s| s.id.as_str()).collect();
-        let nearest = crate::nearest(id, &known);
-        return Err(Problem::error("--study", format!("there is no study \"{id}\"")).nearest(nearest).into());
+        return Err(unknown_study(e, id));
     }
     let none = || {
         let what = "no picture: no result of these studies has both a measured change in percent and a prediction";
         Report::from(Problem::error("--figure", what))
     };
     figure::study_card(&wanted, &figure::Card::default()).map(|d| d.svg).ok_or_else(none)
+}
+
+fn unknown_study(e: &Evidence, id: &str) -> Report {
+    let known: Vec<&str> = e.studies.iter().map(|s| s.id.as_str()).collect();
+    Problem::error("--study", format!("there is no study \"{id}\"")).nearest(crate::nearest(id, &known)).into()
+}
+
+/// Leaves one study and its rows.
+pub fn keep_study(e: &mut Evidence, study: &str) -> Result<(), Report> {
+    if !e.studies.iter().any(|s| s.id == study) {
+        return Err(unknown_study(e, study));
+    }
+    e.studies.retain(|s| s.id == study);
+    e.rows.retain(|r| r.study == study);
+    e.unmapped.retain(|u| u.study == study);
+    Ok(())
 }
 
 /// What came of an import, for the text of the command.
@@ -83,7 +95,7 @@ pub fn import_studies(
     let read = match (readings, by_name) {
         (_, true) => None,
         (Some(path), _) => Some((path.display().to_string(), files::read_text(path)?)),
-        (None, _) => Some(("the shipped readings".to_string(), evidence::data::READINGS.to_string())),
+        (None, _) => Some(("the shipped readings".to_string(), data::READINGS.to_string())),
     };
     let (rn, cn) = (results.display().to_string(), contrasts.display().to_string());
     let made: Imported = import(

@@ -4,7 +4,8 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Evidence, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
+    Audit, Compare, Evidence, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure,
+    TechniqueRow, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;
@@ -24,7 +25,7 @@ pub const SEARCH: &str = "lengthwise.search/1";
 pub const FAULTS: &str = "lengthwise.faults/1";
 pub const TECHNIQUE: &str = "lengthwise.technique/1";
 pub const EVIDENCE: &str = "lengthwise.evidence/1";
-pub const STUDY: &str = evidence::format::SCHEMA;
+pub const STUDY: &str = ::evidence::format::SCHEMA;
 
 /// Names `schema` takes, with name and version of the shape.
 pub const NAMES: [(&str, &str); 16] = [
@@ -64,7 +65,7 @@ pub fn schema(name: &str) -> Option<Schema> {
         "faults" => (schema_for!(Faults), FAULTS),
         "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
         "evidence" => (schema_for!(Evidence), EVIDENCE),
-        "study" => (evidence::format::schema(), STUDY),
+        "study" => (::evidence::format::schema(), STUDY),
         _ => return None,
     };
     schema.insert("title".into(), id.into());

@@ -61,7 +61,10 @@ const RANGE_POWERS: [f64; 4] = [0.0, 0.3, 0.6, 1.0];
 const KEYS: [(&str, &str); 9] = [
     ("length_slope", "steepness of the length weight w(l), per optimum fibre length; 0, 1, 2 and 3 are tried"),
     ("length_ceiling", "where the length weight stops rising; 1.6, 2 and 3 are tried"),
-    ("range_power", "power of the excursion in the weekly dose, 0: range of motion does not count; 0, 0.3, 0.6, 1 are tried"),
+    (
+        "range_power",
+        "power of the excursion in the weekly dose, 0: range of motion does not count; 0, 0.3, 0.6, 1 are tried",
+    ),
     ("mechanics_about_equal", "half-width of the range about a predicted difference, part of the larger side"),
     ("mechanics_no_growth", "predicted growth below which none is called, root of weekly reference sets"),
     ("convention_about_equal", "half-width of the range about a difference of sets counted 1, ½, 0"),
@@ -81,7 +84,8 @@ impl Calibration {
             let key = KEYS[i].0;
             table.get(key).copied().ok_or_else(|| format!("calibration.csv: {key} is missing or no number"))
         };
-        let limits = |i: usize| -> Result<Limits, String> { Ok(Limits { about_equal: get(i)?, no_growth: get(i + 1)? }) };
+        let limits =
+            |i: usize| -> Result<Limits, String> { Ok(Limits { about_equal: get(i)?, no_growth: get(i + 1)? }) };
         Ok(Calibration {
             length_slope: get(0)?,
             length_ceiling: get(1)?,
@@ -248,7 +252,7 @@ impl<'a> Bench<'a> {
                 length_slope: slope,
                 length_ceiling: ceiling,
                 range_power: power,
-                    limits: [mechanics, convention, shortening],
+                limits: [mechanics, convention, shortening],
             },
             choice,
         }
@@ -274,12 +278,10 @@ impl<'a> Bench<'a> {
                     own.map(|(r, s)| (r.seen, *s)).collect()
                 };
                 let parts = [unseen(&tried[fitted.choice].said), unseen(&rules[0]), unseen(&rules[1])];
-                let shares = Class::ALL.map(|class| {
-                    [0, 1, 2].map(|k| judge::agreement(&parts[k], class, &c.limits[k], false))
-                });
-                let strict = Class::ALL.map(|class| {
-                    [0, 1, 2].map(|k| judge::agreement(&parts[k], class, &c.limits[k], true))
-                });
+                let shares =
+                    Class::ALL.map(|class| [0, 1, 2].map(|k| judge::agreement(&parts[k], class, &c.limits[k], false)));
+                let strict =
+                    Class::ALL.map(|class| [0, 1, 2].map(|k| judge::agreement(&parts[k], class, &c.limits[k], true)));
                 Split { values: c.values(), shares, strict }
             })
             .collect();
@@ -356,7 +358,10 @@ impl<'a> Bench<'a> {
             measure: r.measure.clone(),
             change_percent: r.change_percent,
             change_sd: r.change_sd,
-            predicted: predictor.growth(Rule::Mechanics, &s.conditions[r.condition], &p, &r.muscle).ok().map(|g| g.mean),
+            predicted: predictor
+                .growth(Rule::Mechanics, &s.conditions[r.condition], &p, &r.muscle)
+                .ok()
+                .map(|g| g.mean),
             how: r.how.clone(),
             confidence: r.confidence.clone(),
         });
@@ -373,7 +378,10 @@ impl<'a> Bench<'a> {
             told.push(format!("Only {} weeks: growth is hard to tell from swelling.", s.weeks));
         }
         for c in s.conditions.iter().filter(|c| !c.hard_sets) {
-            told.push(format!("{}: no hard sets, so that muscles are compared within it only.", c.id.replace('-', " ")));
+            told.push(format!(
+                "{}: no hard sets, so that muscles are compared within it only.",
+                c.id.replace('-', " ")
+            ));
         }
         EvidenceStudy {
             id: s.head.id.clone(),

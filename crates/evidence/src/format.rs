@@ -4,8 +4,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
-use toml::de::{DeTable, DeValue};
 use toml::Spanned;
+use toml::de::{DeTable, DeValue};
 
 /// Something that could not be used, with its place.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -110,8 +110,17 @@ impl<'a> Csv<'a> {
 }
 
 const RESULTS: [&str; 11] = [
-    "study_id", "citation", "design", "participants", "weeks", "condition", "exercise_description", "muscle", "region",
-    "measure", "how",
+    "study_id",
+    "citation",
+    "design",
+    "participants",
+    "weeks",
+    "condition",
+    "exercise_description",
+    "muscle",
+    "region",
+    "measure",
+    "how",
 ];
 const CONTRASTS: [&str; 7] = ["study_id", "kind", "left", "right", "expected", "strength", "how"];
 
@@ -120,6 +129,8 @@ pub fn import(library: &Library, results: Source, contrasts: Source, readings: O
     let mut out = Imported::default();
     let read = readings.map(|r| readings_of(r, &mut out.issues)).unwrap_or_default();
     let Some(table) = Csv::read(results, &RESULTS, &mut out.issues) else { return out };
+    // "The same exercise in another range" speaks of the condition before.
+    let mut before = Matched::default();
     for (line, r) in &table.rows {
         let cell = |c: &str| table.cell(r, c).to_string();
         let id = cell("study_id");
@@ -129,18 +140,26 @@ pub fn import(library: &Library, results: Source, contrasts: Source, readings: O
         }
         let at = out.studies.iter().position(|s| s.id == id).unwrap_or_else(|| {
             out.studies.push(study(&cell));
+            before = Matched::default();
             out.studies.len() - 1
         });
         let condition = cell("condition");
         if !out.studies[at].condition.iter().any(|c| c.id == condition) {
-            let by_name = matched(library, &condition, &cell("exercise_description"), &cell("rom"));
+            let by_name = matched(library, &condition, &cell("exercise_description"), &cell("rom"), &before);
             let own = read.get(&(id.clone(), condition.clone()));
             let found = found(&id, &condition, own, &by_name);
             if own.is_none() && by_name.movements.is_empty() {
                 let why = format!("no movement of this name; nearest: {}", by_name.nearest.join("; "));
-                out.issues.push(table.issue(*line, "exercise_description", &id, &format!("condition {condition}"), why));
+                out.issues.push(table.issue(
+                    *line,
+                    "exercise_description",
+                    &id,
+                    &format!("condition {condition}"),
+                    why,
+                ));
             }
             out.conditions.push(found);
+            before = by_name.clone();
             out.studies[at].condition.push(condition_of(&cell, own, by_name));
         }
         let what = format!("result {condition}:{}", cell("muscle"));
@@ -217,6 +236,28 @@ pub fn import(library: &Library, results: Source, contrasts: Source, readings: O
     out
 }
 
+/// In how many of the shipped conditions the movements found by name are those an expert reads, and of how many.
+pub fn agreement(library: &Library) -> (usize, usize) {
+    let mut issues = Vec::new();
+    let (mut agree, mut of) = (0, 0);
+    let source = Source { file: "condition_map.csv", text: crate::data::READINGS };
+    let readings = readings_of(source, &mut issues);
+    for (path, text) in crate::data::STUDIES {
+        let Some(read) = crate::format::read(path, text, &mut issues) else { continue };
+        let mut before = Matched::default();
+        for c in &read.conditions {
+            let by_name = matched(library, &c.row.id, &c.row.described, &c.row.range, &before);
+            let own = readings.get(&(read.head.row.id.clone(), c.row.id.clone()));
+            if let Some(same) = found(&read.head.row.id, &c.row.id, own, &by_name).agree() {
+                of += 1;
+                agree += usize::from(same);
+            }
+            before = by_name;
+        }
+    }
+    (agree, of)
+}
+
 /// Study files of a folder; tables of results and contrasts in it are imported, told apart by their columns.
 pub fn as_studies(library: &Library, files: &[(String, String)]) -> (Vec<(String, String)>, Vec<Issue>) {
     let mut out: Vec<(String, String)> = files.iter().filter(|f| f.0.ends_with(".toml")).cloned().collect();
@@ -234,7 +275,8 @@ pub fn as_studies(library: &Library, files: &[(String, String)]) -> (Vec<(String
     let own = table("movements", "exercise_description");
     let source = |f: &'_ (String, String)| -> (String, String) { f.clone() };
     let (r, c) = (source(results), source(contrasts));
-    let readings = own.map_or_else(|| (String::from("the shipped readings"), crate::data::READINGS.to_string()), source);
+    let readings =
+        own.map_or_else(|| (String::from("the shipped readings"), crate::data::READINGS.to_string()), source);
     let made = import(
         library,
         Source { file: &r.0, text: &r.1 },
@@ -245,7 +287,13 @@ pub fn as_studies(library: &Library, files: &[(String, String)]) -> (Vec<(String
     for s in &made.studies {
         match crate::format::write(s) {
             Ok(text) => out.push((format!("{} → {}.toml", r.0, s.id), text)),
-            Err(e) => issues.push(Issue { file: r.0.clone(), study: s.id.clone(), what: "the study".into(), text: e, ..Issue::default() }),
+            Err(e) => issues.push(Issue {
+                file: r.0.clone(),
+                study: s.id.clone(),
+                what: "the study".into(),
+                text: e,
+                ..Issue::default()
+            }),
         }
     }
     (out, issues)
@@ -282,7 +330,8 @@ fn people(words: &str) -> People {
         (false, true) => "men",
         (false, false) => "",
     };
-    let untrained = ["untrained", "novice", "sedentary", "non-strength-trained", "little leg training", "recreationally active"];
+    let untrained =
+        ["untrained", "novice", "sedentary", "non-strength-trained", "little leg training", "recreationally active"];
     let trained = ["trained", "bodybuilder", "cyclists"];
     let training = if untrained.iter().any(|w| lower.contains(w)) {
         "untrained"
@@ -304,7 +353,11 @@ fn same_people(note: &str) -> Option<String> {
     Some(words.join(" "))
 }
 
-fn condition_of(cell: &dyn Fn(&str) -> String, read: Option<&(Vec<String>, String)>, by_name: Matched) -> ConditionFile {
+fn condition_of(
+    cell: &dyn Fn(&str) -> String,
+    read: Option<&(Vec<String>, String)>,
+    by_name: Matched,
+) -> ConditionFile {
     let amount = |c: &str| {
         let text = cell(c);
         let words = || Amount::Words(text.clone());

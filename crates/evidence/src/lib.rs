@@ -13,3 +13,4 @@ pub mod reasons;
 pub mod seen;
 mod sentence;
 pub mod study;
+pub mod trials;

@@ -16,26 +16,83 @@ pub struct Matched {
 
 /// Words that say how a study was run and name no movement.
 const NOISE: [&str; 26] = [
-    "bilateral", "unilateral", "maximal", "training", "exercise", "free", "weight", "progressive", "constant", "external",
-    "resistance", "full", "range", "machine,", "to", "isotonic", "pure", "only", "part", "same", "heavier", "absolute",
-    "load", "deep", "with", "explosive",
+    "bilateral",
+    "unilateral",
+    "maximal",
+    "training",
+    "exercise",
+    "free",
+    "weight",
+    "progressive",
+    "constant",
+    "external",
+    "resistance",
+    "full",
+    "range",
+    "machine,",
+    "to",
+    "isotonic",
+    "pure",
+    "only",
+    "part",
+    "same",
+    "heavier",
+    "absolute",
+    "load",
+    "deep",
+    "with",
+    "explosive",
 ];
 
-/// Looks for the movement under the condition's own name, then under what was described, longest phrase first.
-pub fn matched(library: &Library, condition: &str, described: &str, range: &str) -> Matched {
-    let parts: Vec<&str> = described.split([';', ',', '(', ':']).map(str::trim).filter(|t| !t.is_empty()).collect();
-    let named = condition.replace('-', " ");
+/// What a study calls a movement, and what a plan would call it.
+const PLAIN: [(&str, &str); 12] = [
+    ("elbow extension", "triceps extension"),
+    ("elbow flexion", "curl"),
+    ("arm curl", "curl"),
+    ("knee extension", "leg extension"),
+    ("knee flexion exercise", "leg curl"),
+    ("plantarflexion", "calf raise"),
+    ("hip extension bench", "back extension"),
+    ("hip-extension bench", "back extension"),
+    ("preacher-type", "preacher"),
+    ("full-range", "full range"),
+    ("lat pulldown", "lat pull-down"),
+    ("knee-extension machine", "leg extension machine"),
+];
+
+/// Words by which a study says that one limb works alone.
+const ONE_SIDED: [&str; 4] = ["unilateral", "one leg", "one arm", "single"];
+
+/// Looks for the movement under the condition's own name, then under what was described, longest phrase first. `before`:
+/// what the condition before it is, for "the same in another range".
+pub fn matched(library: &Library, condition: &str, described: &str, range: &str, before: &Matched) -> Matched {
+    let plain = |text: &str| PLAIN.iter().fold(text.to_lowercase(), |t, (from, to)| t.replace(from, to));
+    let words = plain(described);
+    let parts: Vec<&str> = words.split([';', ',', '(', ':']).map(str::trim).filter(|t| !t.is_empty()).collect();
+    let named = plain(&condition.replace('-', " "));
     let mut nearest = Vec::new();
     // "squat + leg press": several movements, each by its own name.
-    let listed: Vec<&str> = described.split('+').map(str::trim).collect();
-    if listed.len() > 1 {
+    let listed: Vec<&str> = words.split(['+', ',']).map(str::trim).collect();
+    if words.contains('+') {
         let each: Vec<Option<Found>> = listed.iter().map(|t| find(library, t, &mut nearest)).collect();
         let sure = each.iter().flatten().map(|f| f.confidence).fold(1.0, f64::min);
         let movements = each.into_iter().flatten().map(|f| text(&f, &[])).collect();
         return Matched { movements, confidence: sure, nearest };
     }
+    if words.starts_with("same") && !before.movements.is_empty() {
+        let again = |m: &String| {
+            let id = m.split('{').next().unwrap_or(m).to_string();
+            let extra = angles(library, &id, &words, range);
+            let f = Found { id, settings: answer::Settings::new(), confidence: before.confidence };
+            text(&f, &extra)
+        };
+        return Matched { movements: before.movements.iter().map(again).collect(), ..before.clone() };
+    }
     let mut best: Option<Found> = None;
-    for phrase in std::iter::once(named.as_str()).chain(parts.iter().copied().take(2)) {
+    let first = parts.first().copied().unwrap_or("");
+    let head = |p: &str| [" with ", " on ", " at ", " to ", " in "].iter().filter_map(|w| p.find(w)).min();
+    let short = head(first).map_or(first, |at| &first[..at]);
+    for phrase in [named.as_str(), first, short].into_iter().chain(parts.iter().copied().skip(1).take(1)) {
         for words in [phrase.to_string(), without_noise(phrase)] {
             let Some(f) = find(library, &words, &mut nearest) else { continue };
             if best.as_ref().is_none_or(|b| f.confidence > b.confidence + 1e-9) {
@@ -43,7 +100,7 @@ pub fn matched(library: &Library, condition: &str, described: &str, range: &str)
             }
         }
     }
-    let Some(f) = best else {
+    let Some(mut f) = best else {
         if nearest.is_empty() {
             let all = library.catalogue.movements.iter().map(|m| m.id.as_str());
             nearest = nearest_words(condition, all, 4);
@@ -51,8 +108,32 @@ pub fn matched(library: &Library, condition: &str, described: &str, range: &str)
         nearest.truncate(4);
         return Matched { nearest, ..Matched::default() };
     };
-    let extra = angles(library, &f.id, described, range);
+    if ONE_SIDED.iter().any(|w| words.contains(w)) {
+        one_sided(library, &mut f);
+    }
+    let extra = angles(library, &f.id, &words, range);
     Matched { movements: vec![text(&f, &extra)], confidence: f.confidence, nearest }
+}
+
+/// The variant for one limb, where the library has one of the same family and equipment that is named so.
+fn one_sided(library: &Library, f: &mut Found) {
+    let Some(m) = library.catalogue.movement(&f.id) else { return };
+    if ["single-", "one-"].iter().any(|p| f.id.starts_with(p)) {
+        return;
+    }
+    let own: Vec<&str> = f.id.split('-').collect();
+    let variant = library.catalogue.movements.iter().find(|v| {
+        let rest = ["single-leg-", "one-arm-", "single-arm-", "one-leg-"].iter().find_map(|p| v.id.strip_prefix(p));
+        let same = |rest: &str| {
+            let words: Vec<&str> = rest.split('-').collect();
+            let all_in = |a: &[&str], b: &[&str]| a.iter().all(|w| b.contains(w) || *w == "leg");
+            all_in(&words, &own) && all_in(&own, &words)
+        };
+        v.family == m.family && rest.is_some_and(same)
+    });
+    if let Some(v) = variant {
+        f.id = v.id.clone();
+    }
 }
 
 fn find(library: &Library, words: &str, nearest: &mut Vec<String>) -> Option<Found> {

@@ -110,7 +110,14 @@ impl<'a> Predictor<'a> {
     }
 
     /// Weekly dose of a head by a rule, in one world.
-    fn dose(&self, rule: Rule, condition: &Condition, person: &Person, head: usize, world: usize) -> Result<f64, String> {
+    fn dose(
+        &self,
+        rule: Rule,
+        condition: &Condition,
+        person: &Person,
+        head: usize,
+        world: usize,
+    ) -> Result<f64, String> {
         let sets = condition.sets_per_week.unwrap_or(self.weights.usual_sets);
         let mut dose = 0.0;
         for m in &condition.movements {
@@ -135,7 +142,13 @@ impl<'a> Predictor<'a> {
     ///
     /// # Errors
     /// A movement that does not solve, in plain words.
-    pub fn growth(&self, rule: Rule, condition: &Condition, person: &Person, muscle: &Muscle) -> Result<Growth, String> {
+    pub fn growth(
+        &self,
+        rule: Rule,
+        condition: &Condition,
+        person: &Person,
+        muscle: &Muscle,
+    ) -> Result<Growth, String> {
         let power = if rule == Rule::Mechanics { self.weights.dose_power } else { 1.0 };
         let of = |world: usize| {
             muscle.heads.iter().try_fold(0.0, |sum, &(head, part)| {
@@ -171,7 +184,8 @@ impl<'a> Predictor<'a> {
             }
         };
         draws.sort_by(f64::total_cmp);
-        let at = |q: f64| draws.get((q * draws.len().saturating_sub(1) as f64).round() as usize).copied().unwrap_or(mid);
+        let at =
+            |q: f64| draws.get((q * draws.len().saturating_sub(1) as f64).round() as usize).copied().unwrap_or(mid);
         Ok((Margin { mid, low: at(0.1).min(mid), high: at(0.9).max(mid) }, left))
     }
 }

@@ -105,7 +105,8 @@ fn key(p: &Person, m: &Done) -> String {
 
 /// One movement in one body.
 fn seen(library: &Library, person: &Person, id: &str, settings: &answer::Settings) -> Result<Seen, String> {
-    let ask = Ask { settings: settings.clone(), person: person.clone(), frames: FRAMES, draws: DRAWS, ..Ask::middle(id) };
+    let ask =
+        Ask { settings: settings.clone(), person: person.clone(), frames: FRAMES, draws: DRAWS, ..Ask::middle(id) };
     let worlds = library.traces(&ask).map_err(|e| e.to_string())?;
     let mut out: Seen = vec![HeadSeen::default(); library.tables.heads.len()];
     for t in worlds.first().into_iter().flatten() {

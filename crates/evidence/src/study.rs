@@ -259,7 +259,8 @@ pub fn check(library: &Library, read: &ReadStudy, issues: &mut Vec<Issue>) -> St
     };
     let mut contrasts = Vec::new();
     for c in &read.contrasts {
-        let name = if c.row.right.is_empty() { c.row.left.clone() } else { format!("{} against {}", c.row.left, c.row.right) };
+        let name =
+            if c.row.right.is_empty() { c.row.left.clone() } else { format!("{} against {}", c.row.left, c.row.right) };
         let made = (|| {
             let left = side(&c.row.left).map_err(|e| ("left", e))?;
             let right = match c.row.right.as_str() {
@@ -334,7 +335,9 @@ fn no_muscle(library: &Library, name: &str) -> String {
 fn done(library: &Library, text: &str) -> Result<Done, String> {
     let (share, word) = match text.split_once('*') {
         None => (1.0, text.trim()),
-        Some((s, word)) => (share(s.trim()).ok_or_else(|| format!("\"{s}\" is no share, expected for instance 1/4"))?, word.trim()),
+        Some((s, word)) => {
+            (share(s.trim()).ok_or_else(|| format!("\"{s}\" is no share, expected for instance 1/4"))?, word.trim())
+        }
     };
     let (name, inner) = word.split_once('{').map_or((word, ""), |(n, i)| (n.trim(), i));
     // A name that is no id is read as in a plan; its settings stay.
@@ -344,7 +347,8 @@ fn done(library: &Library, text: &str) -> Result<Done, String> {
             let m = library.names().find(name, &NameContext::default());
             let nearest: Vec<String> = m.nearest.iter().take(4).map(|n| n.0.clone()).collect();
             let best = m.best.filter(|b| b.settings.is_empty());
-            best.map(|b| b.id).ok_or_else(|| format!("no movement called \"{name}\"; nearest: {}", nearest.join("; ")))?
+            best.map(|b| b.id)
+                .ok_or_else(|| format!("no movement called \"{name}\"; nearest: {}", nearest.join("; ")))?
         }
     };
     let full = if inner.is_empty() { id.clone() } else { format!("{id}{{{inner}") };

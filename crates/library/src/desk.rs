@@ -24,13 +24,13 @@ use movement::scene::scene;
 use numerics::sample::Draws;
 use rayon::prelude::*;
 pub use spread::{Behind, World};
-pub use traces::Trace;
 use spread::{Centre, Spread};
 use std::collections::{BTreeMap, BTreeSet};
 use stimulus::lengths::{HeadLengths, all_lengths};
 use stimulus::measure::{Solved, hard_set, share};
 use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
 use stimulus::shown::{Shown, ShownHead};
+pub use traces::Trace;
 use units::V3;
 
 /// Whether balance found for one load holds for another, kg: 6 % of what stands on the feet, some 0.2 m from the middle

@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod compare;
+pub mod evidence;
 pub mod faults;
 pub mod lists;
 pub mod look;
