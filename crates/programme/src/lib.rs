@@ -18,6 +18,7 @@ pub mod effort;
 pub mod gaps;
 pub mod ledger;
 pub mod minutes;
+pub mod planning;
 pub mod proposals;
 pub mod rules;
 pub mod screening;
