@@ -4,7 +4,8 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Search, Similar, Sure, TechniqueRow, Why,
+    Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Rebuild, Search, Similar, Sure, TechniqueRow,
+    WhatIf, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;
@@ -23,9 +24,11 @@ pub const SIMILAR: &str = "lengthwise.similar/1";
 pub const SEARCH: &str = "lengthwise.search/1";
 pub const FAULTS: &str = "lengthwise.faults/1";
 pub const TECHNIQUE: &str = "lengthwise.technique/1";
+pub const REBUILD: &str = "lengthwise.rebuild/1";
+pub const WHAT_IF: &str = "lengthwise.what-if/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 14] = [
+pub const NAMES: [(&str, &str); 16] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -40,6 +43,8 @@ pub const NAMES: [(&str, &str); 14] = [
     ("search", SEARCH),
     ("faults", FAULTS),
     ("technique", TECHNIQUE),
+    ("rebuild", REBUILD),
+    ("what-if", WHAT_IF),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -59,6 +64,8 @@ pub fn schema(name: &str) -> Option<Schema> {
         "search" => (schema_for!(Search), SEARCH),
         "faults" => (schema_for!(Faults), FAULTS),
         "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
+        "rebuild" => (schema_for!(Rebuild), REBUILD),
+        "what-if" => (schema_for!(WhatIf), WHAT_IF),
         _ => return None,
     };
     schema.insert("title".into(), id.into());
@@ -107,6 +114,8 @@ mod tests {
         check("movements", &invented::movements());
         check("sources", &invented::source_rows());
         check("sure", &invented::sure());
+        check("rebuild", &Rebuild::default());
+        check("what-if", &WhatIf::default());
         assert!(schema("nonsense").is_none());
         assert!(NAMES.iter().all(|(name, id)| schema(name).is_some_and(|s| s.get("title") == Some(&(*id).into()))));
     }

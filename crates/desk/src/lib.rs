@@ -14,10 +14,14 @@ mod kept;
 mod kit;
 pub mod problem;
 mod proof;
+mod rebuild;
+mod rebuild_words;
+mod rebuilt_book;
 mod sources;
 mod sure;
 mod technique;
 pub mod text;
+mod what_if;
 pub mod wish;
 mod workbook;
 
@@ -28,9 +32,12 @@ pub use data::text as data_text;
 pub use kept::Kept;
 pub use kit::{equipment, of_items as kit_of_items};
 pub use proof::{Proof, arms_picture, keep_part, proof};
+pub use rebuild::{PresentWeek, Progress, RebuildRequest, rebuild};
+pub use rebuilt_book::rebuilt_workbook;
 pub use sources::sources;
 pub use sure::sure;
 pub use technique::technique;
+pub use what_if::what_if;
 
 use crate::problem::{Problem, Report};
 use crate::wish::Wish;

@@ -169,10 +169,10 @@ pub fn solve(task: &Task, effort: &Effort, go_on: &mut dyn FnMut(Step) -> bool) 
         for start in [best.clone(), spread(task, &first, stage.solution.as_ref())] {
             let mut local = Local::new(task, &wider, &start);
             local.climb();
-            let mut enough = false;
             local.kicks(effort.kicks / 2, &mut |v| {
-                enough = good(v);
-                !enough && told("search", v, bound)
+                let enough = good(v);
+                stopped |= !enough && !told("search", v, bound);
+                !enough && !stopped
             });
             let week = tidy(local.week.clone());
             if better(task, &week, &best) {

@@ -13,6 +13,7 @@ pub mod new;
 pub mod open;
 pub mod proof;
 pub mod rank;
+pub mod rebuild;
 pub mod schema;
 pub mod similar;
 pub mod sources;
@@ -64,6 +65,7 @@ enum Question {
     Similar(similar::Args),
     Faults(faults::Args),
     Audit(audit::Args),
+    Rebuild(rebuild::Args),
     Muscles(muscles::Args),
     Movements(movements::Args),
     Draw(draw::Args),
@@ -88,6 +90,7 @@ impl Cli {
             Question::Similar(a) => a.run(),
             Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
+            Question::Rebuild(a) => a.run(),
             Question::Muscles(a) => a.run(),
             Question::Movements(a) => a.run(),
             Question::Draw(a) => a.run(),

@@ -98,7 +98,7 @@ fn in_coachs_words(text: &str, a: &Audit) -> String {
     sentence_case(&text)
 }
 
-fn flag(page: &mut Page, f: &Flag, ink: Ink) {
+pub(crate) fn flag(page: &mut Page, f: &Flag, ink: Ink) {
     let head = placed(&format!("{}: {}", f.level.to_uppercase(), f.text), &f.place);
     wrap(&head, WIDTH, "! ", "  ").iter().for_each(|line| page.line(&ink.bold(line)));
     if !f.who_lifts.is_empty() {

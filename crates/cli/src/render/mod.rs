@@ -7,6 +7,7 @@ pub mod lists;
 pub mod look;
 pub mod proof;
 pub mod rank;
+pub mod rebuild;
 pub mod search;
 pub mod similar;
 pub mod sources;
