@@ -94,6 +94,9 @@ pub struct EntryExtra {
     pub pair: Option<String>,
     /// Nearest names with confidence, best first.
     pub nearest: Vec<(String, f64)>,
+    /// Remarks beside the exercise, as written.
+    #[serde(default)]
+    pub remarks: String,
 }
 
 /// A message of the reader, placed at a cell.
@@ -170,6 +173,9 @@ pub struct LedgerRow {
     pub long_length_share: f64,
     pub largest_session: f64,
     pub band: Band,
+    /// Where the band comes from, with the class of its source.
+    #[serde(default)]
+    pub band_basis: String,
     /// `below`, `within`, `above`.
     pub verdict: String,
     pub marks: Vec<String>,
@@ -183,6 +189,9 @@ pub struct GroupRow {
     pub group: String,
     pub credited_sets: CreditedSets,
     pub band: Band,
+    /// Where the band comes from, with the class of its source.
+    #[serde(default)]
+    pub band_basis: String,
     pub aim: String,
     pub verdict: String,
     pub heads: Vec<String>,
@@ -218,11 +227,58 @@ pub struct Proposal {
     /// Credited sets (pooled mid) of the heads it changes, before and after.
     pub before: BTreeMap<String, f64>,
     pub after: BTreeMap<String, f64>,
-    /// `swap`, `add`, `setting`, `move`.
+    /// `swap`, `add`, `setting`, `move` (sets to another movement), `fewer`, `shift` (to another day), `pair`.
     pub kind: String,
     pub cautions: Vec<String>,
-    /// Minutes added to the day.
+    /// Minutes added to the week; negative where time is saved.
     pub minutes: f64,
+    /// What it costs, one line each: heads that fall, minutes, something new to learn.
+    #[serde(default)]
+    pub costs: Vec<String>,
+    /// Signs on which to stop: those of the movement and, where it loads a joint that hurts, those of the pain.
+    #[serde(default)]
+    pub stop_signs: Vec<String>,
+    /// Hard sets a week that load a joint, where they change.
+    #[serde(default)]
+    pub joint_sets: Vec<JointSets>,
+    /// The same edit for a program; `entry` counts in the plan as changed by the proposals above this one.
+    #[serde(default)]
+    pub change: Change,
+}
+
+/// Hard sets a week that load a joint, before and after an edit.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct JointSets {
+    pub joint: String,
+    pub before: f64,
+    pub after: f64,
+    /// Sets times the largest moment of a repetition, N·m, over the week; 0 where no moment is known.
+    #[serde(default)]
+    pub before_nm: f64,
+    #[serde(default)]
+    pub after_nm: f64,
+}
+
+/// One edit of a plan, to be applied to its entries.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct Change {
+    /// As [`Proposal::kind`]; empty where nothing can be applied.
+    pub kind: String,
+    /// 0-based index into the plan's entries; `None` for a new row.
+    pub entry: Option<u32>,
+    /// Second row of a pair.
+    pub with: Option<u32>,
+    /// Where a new row comes, or one that goes to another day (counted without it).
+    pub at: Option<u32>,
+    /// Day and week of a new row or of a row that goes to another day.
+    pub day: String,
+    pub week: u32,
+    /// Movement that comes in; empty where it stays.
+    pub movement: String,
+    pub name: String,
+    pub settings: Settings,
+    /// Sets added, taken away, moved, or those of the new row; 0 where they stay.
+    pub sets: f64,
 }
 
 /// Set totals by certainty.
@@ -251,6 +307,9 @@ pub struct MovementCredit {
     pub stop_signs: Vec<String>,
     /// Anatomical axes that move against load in the lift, e.g. `knee.extension`.
     pub loaded_axes: Vec<String>,
+    /// Largest moment at each joint over the lift at the load of a hard set, N·m; the largest of its axes.
+    #[serde(default)]
+    pub joint_peak_nm: BTreeMap<String, f64>,
 }
 
 /// One head's credit in a movement.

@@ -6,8 +6,10 @@ use std::collections::BTreeMap;
 
 pub mod audit;
 pub mod faults;
+pub mod lay_out;
 pub mod look;
 pub mod proof;
+pub mod propose;
 pub mod rebuild;
 pub mod search;
 pub mod similar;
@@ -19,8 +21,10 @@ pub mod words;
 
 pub use audit::*;
 pub use faults::*;
+pub use lay_out::*;
 pub use look::*;
 pub use proof::*;
+pub use propose::*;
 pub use rebuild::*;
 pub use search::*;
 pub use similar::*;

@@ -169,6 +169,21 @@ pub struct Scene {
     pub to_word: String,
     /// Index into `frames` of the hardest point.
     pub hardest_frame: usize,
+    /// Largest load the muscles can balance in each frame, in the movement's load unit; empty where none was solved.
+    #[serde(default)]
+    pub capacity: Vec<f64>,
+    /// What the muscles must make at the load of a hard set, one line an axis.
+    #[serde(default)]
+    pub moments: Vec<MomentCurve>,
+}
+
+/// A moment over the lift.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct MomentCurve {
+    /// Dotted axis in the direction in which the mean is positive, e.g. `hip.extension`.
+    pub axis: String,
+    /// N·m, one number a frame; negative turns the other way.
+    pub moment_nm: Vec<f64>,
 }
 
 /// One frame of a scene.
@@ -183,6 +198,9 @@ pub struct SceneFrame {
     pub forces: Vec<ForceArrow>,
     /// Lever arms of the load line about joints, drawn with centimetres.
     pub levers: Vec<Lever>,
+    /// Of the body alone.
+    #[serde(default)]
+    pub centre_of_mass: Option<[f64; 3]>,
 }
 
 /// An object in a scene.

@@ -7,12 +7,22 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::LazyLock;
+
+/// Colours of the figures as variables; of the same roles as every drawing.
+static THEME: LazyLock<String> = LazyLock::new(figure::theme::css);
 
 /// Name, media type, content.
-const FILES: &[(&str, &str, &[u8])] = &[
-    ("style.css", "text/css; charset=utf-8", include_bytes!("../assets/style.css")),
-    ("app.js", "text/javascript; charset=utf-8", include_bytes!("../assets/app.js")),
-];
+static FILES: LazyLock<Vec<(&str, &str, &[u8])>> = LazyLock::new(|| {
+    vec![
+        ("theme.css", "text/css; charset=utf-8", THEME.as_bytes()),
+        ("regular.otf", "font/otf", figure::font::REGULAR),
+        ("semibold.otf", "font/otf", figure::font::SEMIBOLD),
+        ("movement.js", "text/javascript; charset=utf-8", include_bytes!("../assets/movement.js")),
+        ("style.css", "text/css; charset=utf-8", include_bytes!("../assets/style.css")),
+        ("app.js", "text/javascript; charset=utf-8", include_bytes!("../assets/app.js")),
+    ]
+});
 
 pub fn routes<S: Clone + Send + Sync + 'static>() -> Router<S> {
     Router::new().route("/static/{mark}/{name}", get(file))

@@ -4,20 +4,34 @@
 //! [`router`] is the whole app without a socket: tests call it directly. [`serve`] puts it behind an address. Each
 //! place of the product is one module of [`places`]; [`page`] is the frame around all of them.
 
+mod answers;
+mod ask;
 pub mod assets;
+mod form;
+mod guard;
+mod login;
 pub mod page;
 pub mod places;
 pub mod state;
 
+pub use login::{Login, SHORTEST};
 pub use state::App;
 
 use axum::Router;
+use axum::middleware::from_fn_with_state;
+use axum::routing::get;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
 /// Every address of the app.
 pub fn router(app: Arc<App>) -> Router {
-    Router::new().merge(assets::routes()).merge(places::routes()).fallback(page::not_found).with_state(app)
+    Router::new()
+        .merge(assets::routes())
+        .merge(places::routes())
+        .route("/login", get(login::ask).post(login::enter))
+        .fallback(page::not_found)
+        .layer(from_fn_with_state(app.clone(), guard::guard))
+        .with_state(app)
 }
 
 /// Serves until asked to stop with Ctrl-C. `ready` is told the address once the socket is bound.

@@ -62,9 +62,11 @@ pub fn page(frame: &Frame, body: Markup) -> Markup {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (frame.finding) " · Lengthwise" }
+                link rel="stylesheet" href=(assets::address("theme.css"));
                 link rel="stylesheet" href=(assets::address("style.css"));
                 link rel="icon" href="data:,";
                 script src=(assets::address("app.js")) defer {}
+                script src=(assets::address("movement.js")) defer {}
             }
             body {
                 a.skip href="#main" { "Skip to the answer" }
@@ -124,6 +126,11 @@ pub fn problems(status: StatusCode, report: &Report) -> Response {
 }
 
 pub async fn not_found() -> Response {
+    no_such_page()
+}
+
+/// The page of an address that is none.
+pub fn no_such_page() -> Response {
     let body = html! { p { "There is no page at this address. " a href="/" { "To the start" } } };
     (StatusCode::NOT_FOUND, page(&Frame { place: None, finding: "No such page", about: html! {} }, body))
         .into_response()

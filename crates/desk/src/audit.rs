@@ -11,6 +11,7 @@ use movement::names::NameIndex;
 use programme::screening::PainWord;
 use programme::{Client, HeadFacts, Inputs, RuleTexts, Rules, WeekChoice};
 use rayon::prelude::*;
+use sheet::grid::Book;
 use sheet::plan::{ClientField, PlanOptions, PlanRead, toml_plan};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -68,11 +69,14 @@ pub(super) fn read_plan(
             Report::of(problems.iter().map(ours).collect())
         });
     }
-    let book = sheet::read::read_book(bytes, name).map_err(|e| {
+    Ok(sheet::plan::read_week(&open_book(bytes, name)?, index, options))
+}
+
+fn open_book(bytes: &[u8], name: &str) -> Result<Book, Report> {
+    sheet::read::read_book(bytes, name).map_err(|e| {
         let place = if e.place.is_empty() { e.file.clone() } else { format!("{}, {}", e.file, e.place) };
-        Report::from(Problem::error(place, e.problem.to_string()).remedy(e.problem.what_to_do()))
-    })?;
-    Ok(sheet::plan::read_week(&book, index, options))
+        Problem::error(place, e.problem.to_string()).remedy(e.problem.what_to_do()).into()
+    })
 }
 
 /// Row and column, 1-based, of "Sheet!B7".
@@ -133,7 +137,7 @@ pub(super) fn heads(desk: &Desk) -> Result<Vec<HeadFacts>, Report> {
 }
 
 /// The kit proposals keep to: asked for, else the client's own, else none.
-fn kit_of(asked: Option<&str>, client: &Client, catalogue: &Catalogue) -> Result<Option<Kit>, Report> {
+pub(super) fn kit_of(asked: Option<&str>, client: &Client, catalogue: &Catalogue) -> Result<Option<Kit>, Report> {
     match (asked, &client.kit) {
         (Some(word), _) => Ok(Some(kit::read(word, catalogue)?.kit)),
         (None, Some(programme::client::Kit::Id(id))) => Ok(Some(kit::read(id, catalogue)?.kit)),
@@ -219,15 +223,35 @@ pub(super) fn read(desk: &Desk, request: &AuditRequest) -> Result<(ReadPlan, Cli
     Ok((ReadPlan { entries: plan.entries, messages, pain_words, weeks: plan.weeks }, client, kit))
 }
 
-/// Reads and judges a week.
-pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report> {
-    let (plan, client, kit) = read(desk, request)?;
+/// The grid of a plan with what became of its cells; `None` for a plan that is no table.
+pub(super) fn read_with_book(desk: &Desk, request: &AuditRequest) -> Result<Option<(Book, PlanRead)>, Report> {
+    if request.name.to_lowercase().ends_with(".toml") {
+        return Ok(None);
+    }
+    let book = open_book(request.bytes, request.name)?;
+    let kit = desk.client.as_ref().map_or(Ok(None), |c| kit_of(request.kit, c, &desk.library().catalogue))?;
     let week = match request.week {
+        Some(Week::Number(n)) => Some(n),
+        _ => None,
+    };
+    let read =
+        sheet::plan::read_week(&book, desk.library().names(), &PlanOptions { week, unit: None, kit: kit.as_ref() });
+    Ok(Some((book, read)))
+}
+
+/// The week meant by a request.
+pub(super) fn choice(week: Option<Week>) -> WeekChoice {
+    match week {
         None => WeekChoice::First,
         Some(Week::Number(n)) => WeekChoice::Week(n),
         Some(Week::Mean) => WeekChoice::Mean,
-    };
-    judge(desk, WeekToJudge { plan, client: &client, kit: kit.as_ref(), week })
+    }
+}
+
+/// Reads and judges a week.
+pub(super) fn audit(desk: &Desk, request: &AuditRequest) -> Result<Audit, Report> {
+    let (plan, client, kit) = read(desk, request)?;
+    judge(desk, WeekToJudge { plan, client: &client, kit: kit.as_ref(), week: choice(request.week) })
 }
 
 /// Judges a week for its client.
@@ -293,6 +317,12 @@ pub(super) fn judge(desk: &Desk, week: WeekToJudge) -> Result<Audit, Report> {
         })
         .collect();
 
+    // What the plan asks for and the kit does not hold.
+    let lacks = |id: &str| {
+        let row = rows.iter().find(|r| r.id == id);
+        kit.is_some_and(|k| row.is_some_and(|r| !k.allows(&r.equipment)))
+    };
+    let kit_lacks: BTreeSet<String> = known.keys().map(|(id, _)| id).filter(|id| lacks(id)).cloned().collect();
     let heads = heads(desk)?;
     let audit = programme::audit(Inputs {
         entries: plan.entries,
@@ -304,6 +334,7 @@ pub(super) fn judge(desk: &Desk, week: WeekToJudge) -> Result<Audit, Report> {
         credits: &credits,
         candidates: &candidates,
         setting_options: &options,
+        kit_lacks: &kit_lacks,
         percentiles: desk.library().percentiles(&person).unwrap_or_default(),
         week: week.week,
         rules: &rules,

@@ -43,6 +43,11 @@ pub fn person(c: &Client) -> Person {
     }
 }
 
+/// A client's name for titles.
+pub(super) fn name_of(name: &str) -> &str {
+    if name.is_empty() { "a client" } else { name }
+}
+
 /// Today by the machine's clock, Universal Time.
 pub fn today() -> Date {
     let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());

@@ -4,8 +4,8 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Faults, Look, MovementRow, MuscleRow, ProofRow, Rank, Rebuild, Search, Similar, Sure, TechniqueRow,
-    WhatIf, Why,
+    Audit, Compare, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Rebuild, Search, Similar,
+    Sure, TechniqueRow, WhatIf, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;
@@ -23,17 +23,21 @@ pub const SURE: &str = "lengthwise.sure/1";
 pub const SIMILAR: &str = "lengthwise.similar/1";
 pub const SEARCH: &str = "lengthwise.search/1";
 pub const FAULTS: &str = "lengthwise.faults/1";
+pub const PROPOSE: &str = "lengthwise.propose/1";
+pub const LAY_OUT: &str = "lengthwise.lay-out/1";
 pub const TECHNIQUE: &str = "lengthwise.technique/1";
 pub const REBUILD: &str = "lengthwise.rebuild/1";
 pub const WHAT_IF: &str = "lengthwise.what-if/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 16] = [
+pub const NAMES: [(&str, &str); 18] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
     ("rank", RANK),
     ("audit", AUDIT),
+    ("propose", PROPOSE),
+    ("lay-out", LAY_OUT),
     ("muscles", MUSCLES),
     ("movements", MOVEMENTS),
     ("sources", SOURCES),
@@ -55,6 +59,8 @@ pub fn schema(name: &str) -> Option<Schema> {
         "compare" => (schema_for!(Compare), COMPARE),
         "rank" => (schema_for!(Rank), RANK),
         "audit" => (schema_for!(Audit), AUDIT),
+        "propose" => (schema_for!(Propose), PROPOSE),
+        "lay-out" => (schema_for!(LayOut), LAY_OUT),
         "muscles" => (schema_for!(Vec<MuscleRow>), MUSCLES),
         "movements" => (schema_for!(Vec<MovementRow>), MOVEMENTS),
         "sources" => (schema_for!(Sources), SOURCES),

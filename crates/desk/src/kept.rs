@@ -31,6 +31,11 @@ impl<K: Eq + Hash + Clone, V> Kept<K, V> {
         made
     }
 
+    /// The answer to `key` if it is there.
+    pub fn peek(&self, key: &K) -> Option<Arc<V>> {
+        self.find(key)
+    }
+
     fn find(&self, key: &K) -> Option<Arc<V>> {
         let mut halves = self.halves.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(kept) = halves.0.get(key) {

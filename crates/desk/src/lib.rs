@@ -12,11 +12,14 @@ pub mod invented;
 pub mod json;
 mod kept;
 mod kit;
+mod lay_out;
 pub mod problem;
 mod proof;
+mod propose;
 mod rebuild;
 mod rebuild_words;
 mod rebuilt_book;
+mod scenario;
 mod sources;
 mod sure;
 mod technique;
@@ -31,9 +34,12 @@ pub use client::{person, problem as problem_of_client, read as read_client, toda
 pub use data::text as data_text;
 pub use kept::Kept;
 pub use kit::{equipment, of_items as kit_of_items};
+pub use lay_out::{LayOutRequest, load_rules};
 pub use proof::{Proof, arms_picture, keep_part, proof};
+pub use propose::{ProposeRequest, Proposed};
 pub use rebuild::{PresentWeek, Progress, RebuildRequest, rebuild};
 pub use rebuilt_book::rebuilt_workbook;
+pub use scenario::{AskFile, Asked, Scenario, ScenarioAnswer};
 pub use sources::sources;
 pub use sure::sure;
 pub use technique::technique;
@@ -46,6 +52,7 @@ use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
 };
 use library::{Ask, AskError, Library, Person, Sparing};
+use movement::catalogue::Kit;
 use programme::Client;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -306,16 +313,49 @@ impl Desk {
         audit::read(self, request).map(|(plan, _, _)| plan)
     }
 
+    /// The same with the client that a workbook's own sheet describes (the desk's client where it has one).
+    pub fn read_plan_and_client(&self, request: &AuditRequest) -> Result<(ReadPlan, Client), Report> {
+        audit::read(self, request).map(|(plan, client, _)| (plan, client))
+    }
+
+    /// What the client of this desk trains with; `None` where nothing is said.
+    pub fn kit(&self) -> Result<Option<Kit>, Report> {
+        self.client.as_ref().map_or(Ok(None), |c| audit::kit_of(None, c, &self.library().catalogue))
+    }
+
     /// Judges a week that was read or edited.
     pub fn judge(&self, week: WeekToJudge) -> Result<Audit, Report> {
         audit::judge(self, week)
     }
 
+    /// What to change first, and the week after it.
+    pub fn propose(&self, request: &ProposeRequest) -> Result<Proposed, Report> {
+        propose::propose(self, request)
+    }
+
+    /// The plan with the proposals taken, in its own layout, as an .xlsx file.
+    pub fn proposed_workbook(&self, request: &ProposeRequest, done: &Proposed) -> Result<Vec<u8>, Report> {
+        written(&propose::book(self, request, done)?)
+    }
+
+    /// Loads and repetitions of a plan over several weeks.
+    pub fn lay_out(&self, request: &LayOutRequest) -> Result<answer::LayOut, Report> {
+        lay_out::lay_out(self, request)
+    }
+
+    /// The weeks in the plan's own layout as an .xlsx file.
+    pub fn laid_out_workbook(&self, request: &LayOutRequest, out: &answer::LayOut) -> Result<Vec<u8>, Report> {
+        written(&lay_out::book(self, request, out)?)
+    }
+
     /// Plan as read, ledger and proposals as an .xlsx file.
     pub fn workbook(&self, audit: &Audit) -> Result<Vec<u8>, Report> {
-        let book = workbook::of(audit, &audit_finding(audit));
-        sheet::write::write_book(&book).map_err(|e| Problem::error("--write", e.to_string()).into())
+        written(&workbook::of(audit, &audit_finding(audit)))
     }
+}
+
+fn written(book: &sheet::write::WorkbookOut) -> Result<Vec<u8>, Report> {
+    sheet::write::write_book(book).map_err(|e| Problem::error("--write", e.to_string()).into())
 }
 
 /// An SVG as a PNG of its own size.

@@ -12,7 +12,7 @@ use programme::rules::Aim;
 use programme::screening::{Gate, PainWord, screen};
 use programme::{Client, HeadFacts, Inputs, Rules, WeekChoice};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Where the present week comes from.
 #[derive(Clone, Debug, Default)]
@@ -104,6 +104,29 @@ impl Scene<'_> {
         }
     }
 
+    /// Highest skill of what may come in (1 easy, 2 needs coaching, 3 needs weeks): beginners, the young and those over 60
+    /// meet nothing harder than what they do, and without a plan nothing that needs weeks.
+    fn most_skill(&self) -> u8 {
+        let c = &self.rules.constants;
+        let age = self.client.age(client::today());
+        let careful = self.client.training_years.is_some_and(|y| y < c.beginner_years)
+            || age.is_some_and(|a| a < 18.0 || a > c.older_years);
+        let catalogue = &self.desk.library().catalogue;
+        let known = self.entries.iter().filter_map(|e| catalogue.movement(e.movement.as_ref()?).map(|m| m.skill)).max();
+        if careful { known.unwrap_or(2) } else { u8::MAX }
+    }
+
+    /// Why a row of the plan may not stay, beside what the gate says.
+    fn bars(&self, entry: &Entry, credit: &MovementCredit, avoid: &[String]) -> Option<String> {
+        if avoid.contains(&credit.movement) || self.client.dislikes(&credit.movement, &entry.name) {
+            return Some("the client does not want it".into());
+        }
+        let kit = self.kit.as_ref().filter(|k| !k.allows(&credit.equipment))?;
+        let missing: Vec<&str> =
+            credit.equipment.iter().map(String::as_str).filter(|e| !kit.allows(&[e.to_string()])).collect();
+        Some(format!("the kit has no {}", missing.join(", ")))
+    }
+
     /// The ledger of some rows, without proposals.
     fn judge(&self, entries: Vec<Entry>, week: WeekChoice) -> Audit {
         let person = client::person(&self.client);
@@ -117,6 +140,7 @@ impl Scene<'_> {
             credits: &|m: &str, s: &Settings| self.credit(m, s),
             candidates: &[],
             setting_options: &[],
+            kit_lacks: &BTreeSet::new(),
             percentiles: self.desk.library().percentiles(&person).unwrap_or_default(),
             week,
             rules: &self.rules,
@@ -135,9 +159,15 @@ impl Scene<'_> {
             let own_body = r.equipment.iter().any(|e| e.contains("body-weight"));
             own_body && self.desk.house.beyond_own_body(&self.ask(&r.id, &none, 0))
         };
-        let one_side =
-            |id: &str| self.desk.library().catalogue.movement(id).is_some_and(|m| m.sides == Sides::Unilateral);
+        let catalogue = &self.desk.library().catalogue;
+        let one_side = |id: &str| catalogue.movement(id).is_some_and(|m| m.sides == Sides::Unilateral);
+        let most_skill = self.most_skill();
+        let teachable = |r: &&answer::MovementRow| {
+            let skill = catalogue.movement(&r.id).map_or(0, |m| m.skill);
+            skill <= most_skill && !thrown(r) && !self.client.dislikes(&r.id, &r.name)
+        };
         Ok(usable
+            .filter(teachable)
             .filter(|r| !beyond(r))
             .filter_map(|r| (*self.desk.house.credit(&self.ask(&r.id, &none, 0))).clone().ok())
             // A week needs mechanics behind it, not the convention alone.
@@ -148,6 +178,11 @@ impl Scene<'_> {
             })
             .collect())
     }
+}
+
+/// Whether a movement is thrown, jumped or swung: such work is for power and is never brought in for size.
+fn thrown(row: &answer::MovementRow) -> bool {
+    row.family == "ballistic" || row.id.split('-').any(|w| w == "jump")
 }
 
 /// Reads plan, client and kit.
@@ -386,14 +421,16 @@ pub fn rebuild(
         .filter_map(|entry| {
             let movement = entry.movement.as_ref()?;
             let credit = scene.credit(movement, &entry.settings).ok()?;
-            let (keep, avoid) = (keep.contains(movement), avoid.contains(movement));
-            Some(Present { entry: entry.clone(), credit, keep, avoid })
+            let keep = keep.contains(movement) || scene.client.keeps(movement, &entry.name);
+            let barred = scene.bars(entry, &credit, &avoid);
+            Some(Present { entry: entry.clone(), credit, keep, barred })
         })
         .collect();
     let mut candidates = scene.candidates()?;
     candidates.retain(|(c, _)| !avoid.contains(&c.movement));
     let musts = musts(&scene, request, &before)?;
-    let most_new = request.most_new.filter(|_| has_plan);
+    // In an energy deficit nothing new is chased.
+    let most_new = if scene.client.energy_deficit { Some(0) } else { request.most_new }.filter(|_| has_plan);
     let built = planner::task_of(Given {
         heads: &scene.heads,
         aims: &aims,
@@ -610,9 +647,7 @@ pub(super) fn judged(desk: &Desk, request: &RebuildRequest) -> Result<(Audit, Ve
         let Ok(credit) = scene.credit(movement, &e.settings) else { continue };
         let objection = programme::screening::objections(&credit, &scene.gate, &scene.rules).leave_out;
         barred.extend(objection.map(|why| format!("{}: {}: {why}", e.day, e.name)));
-        if scene.kit.as_ref().is_some_and(|k| !k.allows(&credit.equipment)) {
-            barred.push(format!("{}: {}: the kit lacks {}", e.day, e.name, credit.equipment.join(", ")));
-        }
+        barred.extend(scene.bars(e, &credit, &[]).map(|why| format!("{}: {}: {why}", e.day, e.name)));
     }
     Ok((scene.judge(scene.entries.clone(), WeekChoice::Week(week)), barred))
 }

@@ -39,9 +39,10 @@ fn sets_cells(c: &CreditedSets, band: Band, verdict: &str) -> Vec<CellOut> {
     cells
 }
 
-fn ledger(a: &Audit, finding: &str) -> SheetOut {
+/// Cautions as the first rows of a sheet.
+pub(super) fn flag_rows(flags: &[answer::Flag]) -> Vec<Vec<CellOut>> {
     let mut rows = Vec::new();
-    for f in &a.flags {
+    for f in flags {
         let line = format!("{}: {} ({})", f.level.to_uppercase(), f.text, f.place);
         rows.push(vec![CellOut::text(line).looking(Look::Caution)]);
         if !f.who_lifts.is_empty() {
@@ -51,6 +52,37 @@ fn ledger(a: &Audit, finding: &str) -> SheetOut {
             rows.push(vec![CellOut::text(format!("stop when: {}", f.stop_signs.join("; "))).looking(Look::Caution)]);
         }
     }
+    rows
+}
+
+/// Entries as a table with one row an exercise.
+pub(super) fn plain_plan(name: &str, entries: &[answer::Entry]) -> SheetOut {
+    let mut rows = vec![header(&["Day", "Exercise", "Sets", "Reps", "RIR", "Load"])];
+    let span = |low: f64, high: f64| {
+        if low == high {
+            CellOut::number(low, u8::from(low.fract() != 0.0))
+        } else {
+            CellOut::text(format!("{low}-{high}"))
+        }
+    };
+    for e in entries.iter().filter(|e| e.movement.is_some()) {
+        let reps = e.reps_low.zip(e.reps_high.or(e.reps_low)).map_or_else(CellOut::empty, |(l, h)| span(l, h));
+        let load = e.load.map_or(String::new(), |l| format!("{l} {}", e.unit.as_deref().unwrap_or("kg")));
+        rows.push(vec![
+            text(&e.day),
+            text(&e.name),
+            span(e.sets_low, e.sets_high),
+            reps,
+            number(e.rir, 0),
+            text(&load),
+        ]);
+    }
+    let widths_chars = vec![14.0, 40.0, 8.0, 10.0, 8.0, 12.0];
+    SheetOut { name: name.into(), widths_chars, frozen_rows: 1, frozen_cols: 0, rows }
+}
+
+fn ledger(a: &Audit, finding: &str) -> SheetOut {
+    let mut rows = flag_rows(&a.flags);
     rows.push(title(finding));
     let demo = if a.client.demo { " (invented)" } else { "" };
     let name = if a.client.name.is_empty() { "An unnamed client" } else { &a.client.name };
@@ -152,6 +184,7 @@ fn plan(a: &Audit) -> SheetOut {
         "Status",
         "Assumptions",
         "Nearest names",
+        "Remarks",
     ])];
     for e in &a.entries {
         let (status, look) = match e.status {
@@ -189,12 +222,25 @@ fn plan(a: &Audit) -> SheetOut {
             text(status),
             text(&e.assumptions.join("; ")),
             text(&near.join(", ")),
+            text(&remarks(e)),
         ];
         rows.push(cells.into_iter().map(|c| c.looking(look)).collect());
     }
     let widths_chars =
-        vec![14.0, 6.0, 8.0, 6.0, 12.0, 34.0, 34.0, 9.0, 9.0, 9.0, 9.0, 7.0, 6.0, 8.0, 9.0, 14.0, 50.0, 40.0];
+        vec![14.0, 6.0, 8.0, 6.0, 12.0, 34.0, 34.0, 9.0, 9.0, 9.0, 9.0, 7.0, 6.0, 8.0, 9.0, 14.0, 50.0, 40.0, 40.0];
     SheetOut { name: "Plan as read".into(), widths_chars, frozen_rows: 1, frozen_cols: 0, rows }
+}
+
+/// What else a row says: pair, tempo, rest, sides.
+fn remarks(e: &answer::Entry) -> String {
+    let x = &e.extra;
+    let mut out = Vec::new();
+    out.extend(x.pair.as_ref().map(|p| format!("pair {p}")));
+    out.extend(x.tempo_s.map(|t| format!("tempo {}", t.map(|s| format!("{s:.0}")).join("-"))));
+    out.extend(x.rest_s.map(|s| format!("rest {s:.0} s")));
+    out.extend(x.each_side.then(|| "each side".to_string()));
+    out.extend((!x.remarks.is_empty()).then(|| x.remarks.clone()));
+    out.join("; ")
 }
 
 fn notes(a: &Audit) -> SheetOut {

@@ -106,6 +106,10 @@ pub enum View {
 }
 
 impl View {
+    /// The view of a word, as [`View::word`] writes it.
+    pub fn parse(word: &str) -> Option<View> {
+        [View::Side, View::Front, View::Top].into_iter().find(|v| v.word() == word)
+    }
     pub fn word(self) -> &'static str {
         match self {
             View::Side => "side",

@@ -8,6 +8,8 @@ pub mod fault_card;
 pub mod finding;
 pub mod font;
 pub mod geom;
+#[cfg(feature = "png")]
+pub mod gif;
 mod labels;
 pub mod ledger;
 pub mod look_card;
@@ -15,6 +17,7 @@ pub mod marks;
 #[cfg(feature = "png")]
 pub mod png;
 pub mod posture;
+pub mod rep_curves;
 pub mod ribbon;
 pub mod settings;
 pub mod sheet;
@@ -31,9 +34,12 @@ pub use geom::View;
 pub use ledger::{Opened, ledger};
 pub use look_card::look_card;
 pub use marks::{Card, Format};
-pub use posture::{Frames, Options, posture_board, posture_svg};
+pub use posture::{Frames, Options, posture_board, posture_svg, scene_box};
+pub use rep_curves::{CurveOptions, capacity_svg, moments_svg};
 pub use ribbon::{RibbonOptions, ribbon_svg};
-pub use settings::{differing_keys, setting_said, setting_said_and_typed, settings_ordered, variant_labels};
+pub use settings::{
+    differing_keys, setting_label, setting_said, setting_said_and_typed, settings_ordered, variant_labels,
+};
 pub use sheet::{Indexed, SheetOptions, contact_sheet, html_index};
 pub use svg::{Drawing, Label};
 pub use theme::{DARK, LIGHT, Theme};

@@ -25,7 +25,7 @@ pub enum Size {
     Within(u32, u32),
 }
 
-fn options() -> usvg::Options<'static> {
+pub(crate) fn options() -> usvg::Options<'static> {
     static FONTS: OnceLock<Arc<usvg::fontdb::Database>> = OnceLock::new();
     let fonts = FONTS.get_or_init(|| {
         let mut db = usvg::fontdb::Database::new();

@@ -66,6 +66,10 @@ pub struct Options {
     pub detail: usize,
     /// A place to ring, world, m.
     pub ring: Option<P3>,
+    /// Centre of mass of the body.
+    pub mass: bool,
+    /// Part of the picture plane that is shown, m: left, low, right, high. What is drawn decides without it.
+    pub within: Option<[f64; 4]>,
 }
 
 impl Default for Options {
@@ -82,6 +86,8 @@ impl Default for Options {
             font_px: 16.0,
             detail: 28,
             ring: None,
+            mass: false,
+            within: None,
         }
     }
 }
@@ -92,6 +98,17 @@ pub fn posture_svg(scene: &Scene, view: View, frames: Frames, o: &Options) -> Dr
     let what: Vec<String> = frames.of(scene).into_iter().map(|(_, w)| w).collect();
     let title = format!("Posture from the {}", view.word());
     board.finish(&title, &format!("A jointed person at: {}.", words::list(&what)), o.theme.paper)
+}
+
+/// What all frames of a scene need of the picture plane, m: left, low, right, high; so that a person who moves is seen
+/// from one place. `None` for a scene without a body.
+pub fn scene_box(scene: &Scene, view: View) -> Option<[f64; 4]> {
+    let stills: Vec<Still> = scene.frames.iter().map(|f| Still::of(f, view, 12)).collect();
+    let mut b = bounds(stills.iter().flat_map(|s| s.points()))?;
+    if view != View::Top && scene.floor_y_m.is_finite() && b[1] - scene.floor_y_m < 0.7 {
+        b[1] = b[1].min(scene.floor_y_m);
+    }
+    Some(b)
 }
 
 /// The same without a document around it, to be placed in a card.
@@ -112,6 +129,9 @@ pub fn posture_board(scene: &Scene, view: View, frames: Frames, o: &Options) -> 
     };
     if let Some(y) = floor {
         b[1] = b[1].min(y);
+    }
+    if let Some(within) = o.within {
+        b = within;
     }
     let columns = picks.len() as f64;
     let cell_w = o.width / columns;
@@ -134,6 +154,21 @@ pub fn posture_board(scene: &Scene, view: View, frames: Frames, o: &Options) -> 
         }
         still.draw(&mut board, &fit, o);
         still.annotate(&mut board, &scene.frames[*index], &fit, cell, o);
+        if let Some(p) = scene.frames[*index].centre_of_mass.filter(|p| o.mass && usable(*p)) {
+            // The usual mark of a centre of mass: a circle quartered.
+            let ([x, y], r) = (fit.to(view.flat(p)), 7.0);
+            board.circle(x, y, r, Paint::both(o.theme.card, o.theme.ink, 1.6));
+            board.path(
+                &format!(
+                    "M{x:.1} {y:.1}V{:.1}A{r} {r} 0 0 1 {:.1} {y:.1}ZM{x:.1} {y:.1}V{:.1}A{r} {r} 0 0 1 {:.1} {y:.1}Z",
+                    y - r,
+                    x + r,
+                    y + r,
+                    x - r
+                ),
+                Paint::fill(o.theme.ink),
+            );
+        }
         if let Some(p) = o.ring.filter(|p| usable(*p)) {
             let [x, y] = fit.to(view.flat(p));
             board.circle(x, y, 0.09 * scale, Paint::line(o.theme.brick, 3.0));

@@ -24,6 +24,11 @@ fn plain(v: f64) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
 }
 
+/// Words and unit of a key: ("heels raised", "cm"); the key itself where no words are known.
+pub fn setting_label(key: &str) -> (&str, &str) {
+    table().get(key).map_or((key, ""), |(words, unit)| (words, unit))
+}
+
 /// As it is typed: "heel_m 0.04".
 pub fn setting_typed(key: &str, value: &SettingValue) -> String {
     match value {

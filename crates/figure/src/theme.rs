@@ -107,6 +107,77 @@ impl Theme {
     }
 }
 
+impl Theme {
+    /// Every colour with the name of its role.
+    pub fn roles(&self) -> Vec<(String, Colour)> {
+        let mut roles: Vec<(String, Colour)> = [
+            ("paper", self.paper),
+            ("card", self.card),
+            ("ink", self.ink),
+            ("grey", self.grey),
+            ("grid", self.grid),
+            ("sand", self.sand),
+            ("brick", self.brick),
+            ("brick-ground", self.brick_ground),
+            ("note-ground", self.note_ground),
+            ("square-off", self.square_off),
+            ("soft", self.soft),
+            ("near", self.near.fill),
+            ("near-line", self.near.line),
+            ("far", self.far.fill),
+            ("far-line", self.far.line),
+            ("iron", self.iron),
+            ("iron-fill", self.iron_fill),
+            ("pad", self.pad),
+            ("pad-line", self.pad_line),
+            ("floor", self.floor),
+        ]
+        .map(|(role, colour)| (role.to_string(), colour))
+        .into();
+        roles.extend(JOINTS.iter().zip(self.joints).map(|(joint, colour)| (format!("joint-{joint}"), colour)));
+        roles
+    }
+}
+
+/// The roles of both themes as variables of a style sheet, the dark ones for whoever prefers dark.
+pub fn css() -> String {
+    let block = |t: &Theme| {
+        let lines: Vec<String> = t.roles().iter().map(|(role, colour)| format!("  --{role}: {colour};")).collect();
+        lines.join("\n")
+    };
+    format!(
+        ":root {{\n{}\n}}\n@media (prefers-color-scheme: dark) {{\n:root {{\n{}\n}}\n}}\n",
+        block(&LIGHT),
+        block(&DARK)
+    )
+}
+
+/// A drawing of the light theme whose colours follow the style sheet of the page it stands in.
+pub fn follow_page(svg: &str) -> String {
+    let mut out = String::with_capacity(svg.len() + svg.len() / 8);
+    let mut rest = svg;
+    let roles = LIGHT.roles();
+    while let Some(at) = rest.find("\"#") {
+        out.push_str(&rest[..=at]);
+        rest = &rest[at + 1..];
+        let colour = rest.get(..7).unwrap_or_default();
+        match roles.iter().find(|(_, c)| *c == colour) {
+            Some((role, _)) => {
+                out.push_str("var(--");
+                out.push_str(role);
+                out.push(')');
+                rest = &rest[7..];
+            }
+            None => {
+                out.push('#');
+                rest = &rest[1..];
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
 /// Place of a joint in [`JOINTS`].
 pub fn joint_order(id: &str) -> Option<usize> {
     let id = match id {
@@ -136,5 +207,22 @@ pub fn contrast(a: &str, b: &str) -> f64 {
     match (light(a), light(b)) {
         (Some(x), Some(y)) => (x.max(y) + 0.05) / (x.min(y) + 0.05),
         _ => 1.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_drawing_in_a_page_has_no_colour_of_its_own() {
+        let svg = "<rect fill=\"#fbfaf6\" stroke=\"#2763a5\"/><a href=\"#x\">#1</a>";
+        let got = follow_page(svg);
+        assert_eq!(got, "<rect fill=\"var(--paper)\" stroke=\"var(--joint-hip)\"/><a href=\"#x\">#1</a>");
+        for t in [&LIGHT, &DARK] {
+            for (role, colour) in t.roles() {
+                assert!(css().contains(&format!("--{role}: {colour};")), "{role}");
+            }
+        }
     }
 }

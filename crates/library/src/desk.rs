@@ -244,28 +244,35 @@ impl Library {
     ) -> (Rep, Solved) {
         let mut at = plan.balance_load_kg();
         let mut like: Option<Rep> = None;
+        let mut before = None;
         let mut attempt = 0;
-        loop {
+        let (rep, (prepared, load)) = loop {
             if let Some(kg) = at {
                 plan.set_balance_load_kg(kg);
             }
             let rep = plan.rep_near(body, frames, &mut scratch.posture, like.as_ref());
-            let (prepared, load) = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
-            match at {
-                Some(kg) if attempt < 2 && !load.unlimited && !near(load.load, kg, body) => {
-                    // The load depends little on the posture; where it depends much, a second whole step overshoots.
-                    let step = if attempt == 0 { 1.0 } else { 0.5 };
-                    at = Some((kg + step * (load.load - kg)).max(1.0));
-                    like = Some(rep);
-                    attempt += 1;
-                }
-                _ => {
-                    let criterion = mechanics::solve::Criterion::Cubic;
-                    let solved = share(prepared, load, criterion, model, &self.rules, &mut scratch.mechanics);
-                    return (rep, solved);
-                }
+            let set = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
+            let Some(kg) = at else { break (rep, set) };
+            let load_kg = set.1.load;
+            // Beyond some load nobody keeps balance as the family wants it, and the body folds into another posture.
+            if load_kg < 0.5 * kg && before.is_some() {
+                break before.unwrap_or((rep, set));
             }
-        }
+            if attempt == 2 || set.1.unlimited || near(load_kg, kg, body) {
+                break (rep, set);
+            }
+            // The load depends little on the posture; where it depends much, a second whole step overshoots.
+            let step = if attempt == 0 { 1.0 } else { 0.5 };
+            let next = (kg + step * (load_kg - kg)).max(1.0);
+            // A much other load leans the body much otherwise: the search begins anew.
+            like = ((next - kg).abs() < 0.2 * kg).then(|| rep.clone());
+            before = (load_kg > kg).then_some((rep, set));
+            at = Some(next);
+            attempt += 1;
+        };
+        let criterion = mechanics::solve::Criterion::Cubic;
+        let solved = share(prepared, load, criterion, model, &self.rules, &mut scratch.mechanics);
+        (rep, solved)
     }
 
     /// Solve a movement with its range.
@@ -389,6 +396,12 @@ impl Library {
             look.moments.iter().filter(|m| m.peak_nm > 3.0).map(|m| m.axis.clone()).collect();
         let joints: BTreeSet<&str> = moving.iter().filter_map(|a| a.split('.').next()).collect();
         let multi = joints.len() > 1;
+        let mut joint_peak_nm: BTreeMap<String, f64> = BTreeMap::new();
+        for m in &look.moments {
+            let joint = m.axis.split('.').next().unwrap_or_default().to_string();
+            let peak = joint_peak_nm.entry(joint).or_default();
+            *peak = peak.max(m.peak_nm);
+        }
         let heads = look
             .heads
             .drain(..)
@@ -408,6 +421,7 @@ impl Library {
             cautions: look.cautions,
             stop_signs: look.stop_signs,
             loaded_axes: moving.into_iter().collect(),
+            joint_peak_nm,
             ..base
         })
     }

@@ -34,10 +34,13 @@ pub fn points(f: &RepFrame, body: &Body) -> BTreeMap<String, [f64; 3]> {
 /// Scene of a rep without forces; the mechanics adds arrows and levers.
 pub fn scene(plan: &Plan, rep: &Rep, body: &Body) -> Scene {
     Scene {
+        capacity: Vec::new(),
+        moments: Vec::new(),
         frames: rep
             .frames
             .iter()
             .map(|f| SceneFrame {
+                centre_of_mass: None,
                 points: points(f, body),
                 things: plan.things.iter().filter_map(|t| t.draw(f.phase, &f.figure, body)).collect(),
                 forces: Vec::new(),

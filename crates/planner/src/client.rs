@@ -17,8 +17,8 @@ pub struct Present {
     pub credit: MovementCredit,
     /// It stays as it is.
     pub keep: bool,
-    /// The client does not want it.
-    pub avoid: bool,
+    /// Why it may not stay, beside what the gate says: not wanted, or the kit lacks what it needs.
+    pub barred: Option<String>,
 }
 
 /// Everything a task is made of.
@@ -131,7 +131,7 @@ pub fn task_of(given: Given) -> Built {
         let effort = effort_of(&p.entry, rules);
         let sets = effort.sets.mid.round().max(0.0) as u32;
         let speaks = objections(&p.credit, gate, rules).leave_out;
-        let speaks = speaks.or_else(|| p.avoid.then(|| "the client does not want it".to_string()));
+        let speaks = speaks.or_else(|| p.barred.clone());
         if let Some(why) = speaks {
             if p.keep {
                 built.refused.push((p.entry.clone(), why));

@@ -101,6 +101,7 @@ fn thirty_rows(bencher: divan::Bencher, proposals: bool) {
             credits: &source,
             candidates: if proposals { &movements } else { &[] },
             setting_options: &[],
+            kit_lacks: &Default::default(),
             percentiles: Vec::new(),
             week: WeekChoice::First,
             rules: &rules,

@@ -11,7 +11,9 @@ use crate::screening::{Gate, PainWord, screen};
 use crate::search::Search;
 use crate::week::{CreditSource, HeadFacts, Plan, Table, WeekChoice, plan_of};
 use crate::{Date, minutes};
-use answer::{Audit, Band, ClientNote, Entry, Message, Minutes, MovementCredit, Percentile, Status, Totals};
+use answer::{
+    Audit, Band, ClientNote, Entry, Message, Minutes, MovementCredit, Percentile, SettingValue, Status, Totals,
+};
 
 /// Proposals shown at most.
 const MOST_PROPOSALS: usize = 6;
@@ -34,6 +36,8 @@ pub struct Inputs<'a> {
     pub candidates: &'a [MovementCredit],
     /// Other settings of movements in the plan.
     pub setting_options: &'a [MovementCredit],
+    /// Ids of movements of the plan that need what the kit does not hold.
+    pub kit_lacks: &'a std::collections::BTreeSet<String>,
     /// Proportions of the client's body.
     pub percentiles: Vec<Percentile>,
     pub week: WeekChoice,
@@ -46,8 +50,10 @@ pub fn audit(inputs: Inputs) -> Audit {
     let mut gate = screen(client, &entries, inputs.pain_words, inputs.today, rules);
     let mut table = Table::new(heads);
     let whole = plan_of(&mut entries, inputs.credits, &mut table, rules, &mut messages);
-    let candidates: Vec<usize> = inputs.candidates.iter().map(|m| table.add(m.clone())).collect();
-    let variants: Vec<usize> = inputs.setting_options.iter().map(|m| table.add(m.clone())).collect();
+    let wanted = |m: &&MovementCredit| !client.dislikes(&m.movement, &m.name) && reachable(m, client);
+    let candidates: Vec<usize> = inputs.candidates.iter().filter(wanted).map(|m| table.add(m.clone())).collect();
+    let variants: Vec<usize> =
+        inputs.setting_options.iter().filter(|m| reachable(m, client)).map(|m| table.add(m.clone())).collect();
     let (judged, single, week) = choose(&whole, inputs.week, &mut messages);
 
     let targets = Targets::new(rules, client, inputs.today);
@@ -65,7 +71,8 @@ pub fn audit(inputs: Inputs) -> Audit {
     let new = new_shares(&judged, &table, heads.len(), client);
     let aims: Vec<Aim> = targets.aims(heads);
     let band = |i: usize| targets.head_band(&heads[i], aims[i], new[i] > 0.5);
-    let bands: Vec<Band> = (0..heads.len()).map(band).collect();
+    let based: Vec<(Band, String)> = (0..heads.len()).map(band).collect();
+    let bands: Vec<Band> = based.iter().map(|(b, _)| *b).collect();
 
     let group_names: Vec<String> = rules.groups.iter().map(|g| g.group.clone()).collect();
     let group_new = |group: &str| {
@@ -88,8 +95,14 @@ pub fn audit(inputs: Inputs) -> Audit {
         .filter(|m| !client.is_new(&m.movement, &m.name))
         .map(|m| m.movement.clone())
         .collect();
+    search.client = Some(client);
+    let lacking = search.leave_out_lacking(inputs.kit_lacks);
+    messages.extend(lacking.into_iter().map(|text| Message { level: "warning".into(), place: String::new(), text }));
     search.available = single.days.iter().map(|(_, day)| client.minutes_on(day)).collect();
     let outcome = propose(&search, &single, MOST_PROPOSALS);
+    if client.energy_deficit {
+        messages.push(note("energy deficit: nothing new is chased; the week is kept and made leaner"));
+    }
     let concerned = concerns::flags(&judged, &outcome.plan, &table, &gate, rules);
     gate.flags.extend(concerned);
     gate.order();
@@ -103,7 +116,7 @@ pub fn audit(inputs: Inputs) -> Audit {
         m.available = client.minutes_on(day);
         notes.extend(over_time(day, m));
     }
-    let ledger = ledger::rows(heads, &tallies, &aims, &bands, &rules.constants);
+    let ledger = ledger::rows(heads, &tallies, &aims, &based, &rules.constants);
     notes.push(format!("Credited sets over all heads, each counted once: {:.1}.", ledger::body_total(&ledger)));
     Audit {
         schema: "lengthwise audit 1".into(),
@@ -126,6 +139,19 @@ pub fn audit(inputs: Inputs) -> Audit {
         messages,
         notes,
     }
+}
+
+/// Whether the client's pulley goes where a movement wants it.
+fn reachable(m: &MovementCredit, client: &Client) -> bool {
+    let (Some((low, high)), Some(SettingValue::Number(height_m))) = (client.pulley_cm, m.settings.get("pulley_h_m"))
+    else {
+        return true;
+    };
+    (low..=high).contains(&(height_m * 100.0))
+}
+
+fn note(text: &str) -> Message {
+    Message { level: "note".into(), place: String::new(), text: text.into() }
 }
 
 fn question(text: &str) -> Message {

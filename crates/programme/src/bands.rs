@@ -74,7 +74,13 @@ impl<'a> Targets<'a> {
         let usual = self.rules.groups.iter().find(|g| g.group == group).map(|g| g.aim).unwrap_or_default();
         // "rest" is said of what is usually trained: who wants a neck names it.
         let rest = || self.client.aims.iter().find(|(g, _)| g.eq_ignore_ascii_case("rest")).map(|(_, a)| *a);
-        said.or_else(|| rest().filter(|_| usual > Aim::Leave)).unwrap_or(usual)
+        let aim = said.or_else(|| rest().filter(|_| usual > Aim::Leave)).unwrap_or(usual);
+        self.at_most(aim)
+    }
+
+    /// While pregnant size is kept, not chased, whatever the wish (ACOG Opinion 804; the limit itself is practice).
+    fn at_most(&self, aim: Aim) -> Aim {
+        if self.client.pregnancy_weeks.is_some() { aim.min(Aim::Keep) } else { aim }
     }
 
     /// Aim of every head: its own when said, else the strongest of its groups. A group's aim is asked of its main muscles;
@@ -89,7 +95,7 @@ impl<'a> Targets<'a> {
             aim if is_main(head, group, heads, self.rules.constants.main_share) => aim,
             aim => aim.min(Aim::Keep),
         };
-        own.or_else(|| head.groups.iter().map(of_group).max()).unwrap_or(Aim::Leave)
+        own.map(|aim| self.at_most(aim)).or_else(|| head.groups.iter().map(of_group).max()).unwrap_or(Aim::Leave)
     }
 
     /// Words under `aims` and `past_sets` that name neither a group nor a head.
@@ -99,8 +105,9 @@ impl<'a> Targets<'a> {
                 || self.rules.group_of(word).is_some()
                 || heads.iter().any(|h| names_head(word, h))
         };
-        let said = self.client.aims.iter().map(|(w, _)| w).chain(self.client.past_sets.iter().map(|(w, _)| w));
-        said.filter(|w| !known(w)).cloned().collect()
+        let c = self.client;
+        let said = c.aims.iter().map(|(w, _)| w).chain(c.past_sets.iter().map(|(w, _)| w));
+        said.chain(c.bands.iter().map(|(w, _)| w)).filter(|w| !known(w)).cloned().collect()
     }
 
     fn means(&self, word: &str, group: &str) -> bool {
@@ -114,20 +121,33 @@ impl<'a> Targets<'a> {
     }
 
     /// Band of a coach group; `new_work`: most of its credit comes from movements in their first two weeks.
-    pub fn group_band(&self, group: &str, new_work: bool) -> Band {
-        self.band(self.group_aim(group), self.past(None, &[group.to_string()]), new_work)
+    pub fn group_band(&self, group: &str, new_work: bool) -> (Band, String) {
+        let own = self.client.bands.iter().find(|(w, _)| self.means(w, group)).map(|(_, b)| *b);
+        self.band(self.group_aim(group), own, self.past(None, &[group.to_string()]), new_work)
     }
 
     /// Band of a head with this aim.
-    pub fn head_band(&self, head: &HeadFacts, aim: Aim, new_work: bool) -> Band {
-        self.band(aim, self.past(Some(head), &head.groups), new_work)
+    pub fn head_band(&self, head: &HeadFacts, aim: Aim, new_work: bool) -> (Band, String) {
+        let said = &self.client.bands;
+        let own = said.iter().find(|(w, _)| names_head(w, head)).or_else(|| {
+            let of_group = |w: &str| head.groups.iter().any(|g| self.means(w, g));
+            // A band of the group is asked of the heads that have the aim of the group.
+            said.iter().find(|(w, _)| of_group(w)).filter(|(w, _)| {
+                let group = head.groups.iter().find(|g| self.means(w, g));
+                group.is_some_and(|g| self.group_aim(g) == aim)
+            })
+        });
+        self.band(aim, own.map(|(_, b)| *b), self.past(Some(head), &head.groups), new_work)
     }
 
-    /// Band of an aim. Nothing is asked of `Leave`: its band is empty (0 to 0).
-    pub fn band(&self, aim: Aim, past_sets: Option<f64>, new_work: bool) -> Band {
+    /// Band of an aim, and where it comes from. Nothing is asked of `Leave`: its band is empty (0 to 0).
+    pub fn band(&self, aim: Aim, own: Option<Band>, past_sets: Option<f64>, new_work: bool) -> (Band, String) {
         let c = &self.rules.constants;
         if aim == Aim::Leave {
-            return Band::default();
+            return (Band::default(), String::new());
+        }
+        if let Some(band) = own {
+            return (band, "set by the coach".into());
         }
         let who = match aim {
             Aim::Keep if self.older => "older",
@@ -135,19 +155,28 @@ impl<'a> Targets<'a> {
             _ if self.beginner => "beginner",
             _ => "adult",
         };
-        let find = |who: &str| self.rules.bands.iter().find(|(a, w, _)| *a == aim && w == who).map(|(_, _, b)| *b);
-        let mut band = find(who).or_else(|| find("adult")).unwrap_or_default();
+        let find = |who: &str| self.rules.bands.iter().find(|b| b.aim == aim && b.who == who);
+        let row = find(who).or_else(|| find("adult"));
+        let mut band = row.map_or(Band::default(), |r| r.band);
+        let mut basis = row.map_or(String::new(), |r| format!("{}, {}: {} ({})", aim.word(), r.who, r.source, r.how));
         if let (Aim::Focus, Some(past)) = (aim, past_sets.filter(|p| p.is_finite() && *p > 0.0)) {
-            let mid = (past * c.past_factor).max(c.past_floor + c.past_half_width);
+            // Nobody chases a fifth more sets while eating less than is spent: the cut below starts from the past itself.
+            let factor = if self.client.energy_deficit { 1.0 } else { c.past_factor };
+            let mid = (past * factor).max(c.past_floor + c.past_half_width);
             band = Band { low: mid - c.past_half_width, high: mid + c.past_half_width };
+            basis =
+                format!("own {past:.0} sets × {factor} ± {:.0}: VOL-19 (trial; width own estimate)", c.past_half_width);
         }
         if new_work || self.client.returning {
             band.high = 0.5 * (band.low + band.high);
+            let why = if self.client.returning { "back after a break" } else { "new work" };
+            basis.push_str(&format!("; {why}: lower half (common practice)"));
         }
         if self.client.energy_deficit {
             band = Band { low: band.low * c.deficit_low, high: band.high * c.deficit_high };
+            basis.push_str(&format!("; energy deficit × {}–{} (common practice)", c.deficit_low, c.deficit_high));
         }
-        band
+        (band, basis)
     }
 
     /// Notes on why the bands are what they are.
@@ -165,6 +194,12 @@ impl<'a> Targets<'a> {
                 "Focus bands follow the own past × {} ± {:.0} where it is known (VOL-19).",
                 c.past_factor, c.past_half_width
             ));
+        }
+        if self.client.pregnancy_weeks.is_some() {
+            out.push(
+                "Pregnant: every aim is to keep at most (ACOG Opinion 804; the limit itself is common practice)."
+                    .into(),
+            );
         }
         if self.client.returning {
             out.push("Back after a break: lower half of every band for two weeks (common practice).".into());

@@ -36,6 +36,23 @@ pub struct Pain {
     pub since: Option<String>,
     /// Movement it comes with.
     pub movement: Option<String>,
+    /// Where in the movement, in plain words: "bottom of the bench press", "arm overhead".
+    pub posture: Option<String>,
+}
+
+/// A set that was done, from which repetitions at other loads are worked out.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct DoneSet {
+    /// Movement id or name.
+    pub movement: String,
+    /// External load, kg; of one dumb-bell where two are held.
+    pub load_kg: f64,
+    pub reps: f64,
+    /// Repetitions in reserve as the client called it; `None` when not asked.
+    pub rir: Option<f64>,
+    /// Taken to failure: reserve is zero and known.
+    pub to_failure: bool,
+    pub date: Option<Date>,
 }
 
 /// The three screening answers and their date.
@@ -70,6 +87,10 @@ pub struct Client {
     /// Tape measures by name (`thigh`, `shank`, `trunk`, `upper_arm`, `forearm`, `span`, `biacromial`, …), cm.
     pub tape_cm: Vec<(String, f64)>,
     pub kit: Option<Kit>,
+    /// Loads that can really be set, kg ascending, by equipment word; go before those of the kit.
+    pub loads_kg: Vec<(String, Vec<f64>)>,
+    /// Lowest and highest place of the pulley, cm above the floor.
+    pub pulley_cm: Option<(f64, f64)>,
     /// Day names as the plan writes them.
     pub days: Vec<String>,
     /// Training days a week, when the names are open.
@@ -82,8 +103,18 @@ pub struct Client {
     pub aims: Vec<(String, Aim)>,
     /// Own average of credited sets a week, by coach group or head.
     pub past_sets: Vec<(String, f64)>,
+    /// Bands of credited sets the coach sets, by coach group or head; go before all others.
+    pub bands: Vec<(String, answer::Band)>,
+    /// Movement ids or names that stay as they are.
+    pub keep: Vec<String>,
+    /// Movement ids or names that are never brought in.
+    pub dislikes: Vec<String>,
+    /// Sets done lately, for loads.
+    pub done_sets: Vec<DoneSet>,
     /// Eating less than is spent.
     pub energy_deficit: bool,
+    /// By how much, kcal a day, where it is known.
+    pub deficit_kcal_day: Option<f64>,
     /// Movement ids or names in their first two weeks.
     pub new_movements: Vec<String>,
     /// First two weeks back after a break.
@@ -115,14 +146,21 @@ impl Client {
         let own = self.minutes_by_day.iter().find(|(d, _)| same_day(d, day)).map(|(_, m)| *m);
         own.or(self.minutes)
     }
+    /// Whether a movement stays as it is.
+    pub fn keeps(&self, movement: &str, name: &str) -> bool {
+        named(&self.keep, movement, name)
+    }
+    /// Whether a movement is never brought in.
+    pub fn dislikes(&self, movement: &str, name: &str) -> bool {
+        named(&self.dislikes, movement, name)
+    }
     /// When a clearance of this name was given.
     pub fn cleared(&self, what: &str) -> Option<Date> {
         self.clearances.iter().find(|(w, _)| w.eq_ignore_ascii_case(what)).map(|(_, d)| *d)
     }
     /// Whether a movement is in its first two weeks for this client.
     pub fn is_new(&self, movement: &str, name: &str) -> bool {
-        self.returning
-            || self.new_movements.iter().any(|n| n.eq_ignore_ascii_case(movement) || n.eq_ignore_ascii_case(name))
+        self.returning || named(&self.new_movements, movement, name)
     }
     /// One line: "woman, 34, 172 cm, 70 kg; trains 4 years; 3 days of 60 min; focus Hamstrings".
     pub fn summary(&self, today: Date) -> String {
@@ -178,6 +216,11 @@ impl Client {
     }
 }
 
+/// Whether a movement is among these ids or names.
+fn named(list: &[String], movement: &str, name: &str) -> bool {
+    list.iter().any(|n| n.eq_ignore_ascii_case(movement) || n.eq_ignore_ascii_case(name))
+}
+
 /// "Monday" is "Mon", "monday" and "Monday (legs)".
 pub(crate) fn same_day(a: &str, b: &str) -> bool {
     let (a, b) = (a.trim().to_lowercase(), b.trim().to_lowercase());
@@ -211,9 +254,12 @@ name = "New client"
 #: kit = "home-db-24"          # a kit id, or a list: ["dumb-bell", "bench", "cable"]
 #: days = ["Monday", "Thursday"]   # or a number: days = 2
 #: minutes = 45                # a day; single days under [minutes_by_day]
+#: pulley_cm = [15, 205]       # lowest and highest place of an adjustable pulley
+#: keep = ["back-squat"]       # movements that stay as they are
+#: dislikes = ["Burpee"]       # movements that are never brought in
 
 # What the food does, what is new.
-#: energy_deficit = false
+#: energy_deficit = false      # true, or the kcal a day: 500
 #: returning = false           # first two weeks back after a break
 #: new_movements = ["seated-leg-curl"]   # in their first two weeks
 
@@ -259,10 +305,28 @@ name = "New client"
 #: [past_sets]
 #: Hamstrings = 8
 
+# Bands of credited sets a week that the coach sets; without them they come from trials, age, past and food.
+#: [bands]
+#: Hamstrings = [8, 12]
+
+# Loads that can really be set, kg: a list, or "FIRST to LAST by STEP". They go before those of the kit.
+#: [loads_kg]
+#: dumb-bell = "2 to 30 by 2"
+#: cable = "2.5 to 70 by 2.5"
+
+# Sets done lately, so that loads and repetitions of other weeks can be worked out; to_failure = true counts most.
+#: [[done_sets]]
+#: movement = "dumbbell-row"
+#: load_kg = 26
+#: reps = 10
+#: rir = 2
+#: date = "2026-01-20"
+
 # One block per pain: place in plain words, 0 to 10, since when.
 #: [[pains]]
 #: place = "left knee"
 #: score = 3
 #: since = "2026-01"
 #: movement = "back-squat"
+#: posture = "bottom, knee well bent"
 "##;

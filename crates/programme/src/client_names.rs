@@ -28,11 +28,19 @@ pub fn unknown_names(text: &str, file: &str, known: &KnownNames) -> Vec<Problem>
         match (key.as_str(), &field.value) {
             ("days", _) => each_text(&field).for_each(|(t, at)| out.day(t, at)),
             ("minutes_by_day", Value::Table(days)) => days.iter().for_each(|(day, at, _)| out.day(day, *at)),
-            ("aims" | "past_sets", Value::Table(groups)) => groups.iter().for_each(|(g, at, _)| out.group(g, *at)),
+            ("aims" | "past_sets" | "bands", Value::Table(groups)) => {
+                groups.iter().for_each(|(g, at, _)| out.group(g, *at))
+            }
             ("pains", Value::List(blocks)) => blocks.iter().for_each(|b| out.pain(b)),
             ("kit", Value::Text(id)) => out.name(id, field.at, "kit", known.kits),
             ("kit", _) => each_text(&field).for_each(|(t, at)| out.name(t, at, "equipment", known.equipment)),
-            ("new_movements", _) => each_text(&field).for_each(|(t, at)| out.name(t, at, "movement", known.movements)),
+            ("loads_kg", Value::Table(items)) => {
+                items.iter().for_each(|(item, at, _)| out.name(item, *at, "equipment", known.equipment))
+            }
+            ("done_sets", Value::List(blocks)) => blocks.iter().for_each(|b| out.done(b)),
+            ("new_movements" | "keep" | "dislikes", _) => {
+                each_text(&field).for_each(|(t, at)| out.name(t, at, "movement", known.movements))
+            }
             _ => {}
         }
     }
@@ -104,6 +112,15 @@ impl Finder<'_> {
                 }
                 ("movement", Value::Text(name)) => self.name(name, field.at, "movement", self.known.movements),
                 _ => {}
+            }
+        }
+    }
+
+    fn done(&mut self, block: &Field) {
+        let Value::Table(fields) = &block.value else { return };
+        for (_, _, field) in fields.iter().filter(|(key, ..)| key == "movement") {
+            if let Value::Text(name) = &field.value {
+                self.name(name, field.at, "movement", self.known.movements);
             }
         }
     }

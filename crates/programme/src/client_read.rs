@@ -1,7 +1,7 @@
 //! Reading a client. In: TOML text, or key and value cells of a workbook; out: the client, or every problem at once
 //! with its place, what was expected and the nearest field name.
 
-use crate::client::{Client, Kit, Pain, Sex};
+use crate::client::{Client, DoneSet, Kit, Pain, Sex};
 use crate::rules::Aim;
 use crate::{Date, Problem, nearest};
 use serde_spanned::Spanned;
@@ -58,7 +58,7 @@ impl Value {
 }
 
 /// Every field a client file may have.
-const FIELDS: [&str; 26] = [
+const FIELDS: [&str; 32] = [
     "name",
     "demo",
     "sex",
@@ -69,11 +69,17 @@ const FIELDS: [&str; 26] = [
     "training_years",
     "tape_cm",
     "kit",
+    "loads_kg",
+    "pulley_cm",
     "days",
     "minutes",
     "minutes_by_day",
     "aims",
     "past_sets",
+    "bands",
+    "keep",
+    "dislikes",
+    "done_sets",
     "energy_deficit",
     "new_movements",
     "returning",
@@ -88,7 +94,7 @@ const FIELDS: [&str; 26] = [
 ];
 
 /// Labels coaches write, and the field each means.
-const LABELS: [(&str, &str); 53] = [
+const LABELS: [(&str, &str); 58] = [
     ("client", "name"),
     ("client_name", "name"),
     ("gender", "sex"),
@@ -141,6 +147,11 @@ const LABELS: [(&str, &str); 53] = [
     ("grow", "aims.*grow"),
     ("keep", "aims.*keep"),
     ("maintain", "aims.*keep"),
+    ("keep_exercises", "keep"),
+    ("favourites", "keep"),
+    ("dislike", "dislikes"),
+    ("disliked", "dislikes"),
+    ("avoid", "dislikes"),
     ("leave", "aims.*leave"),
 ];
 
@@ -161,7 +172,10 @@ const TAPES: [&str; 12] = [
 ];
 
 const SCREENING: [&str; 4] = ["exercises_regularly", "known_disease", "symptoms", "date"];
-const PAIN: [&str; 4] = ["place", "score", "since", "movement"];
+const PAIN: [&str; 5] = ["place", "score", "since", "movement", "posture"];
+const DONE: [&str; 6] = ["movement", "load_kg", "reps", "rir", "to_failure", "date"];
+/// Most loads one piece of equipment may list; a gym's longest rack has well under a hundred.
+const MOST_LOADS: usize = 400;
 
 /// Reads a client file. `file` is the name shown in problems; nothing is opened.
 ///
@@ -286,7 +300,9 @@ fn cell_field(name: &str, text: &str, at: Place) -> Field {
     };
     let texts = |t: &str| Value::List(listed(t).into_iter().map(|p| Field { value: Value::Text(p), at }).collect());
     let value = match name {
-        "conditions" | "medicines" | "new_movements" | "days" if text.parse::<f64>().is_err() => texts(text),
+        "conditions" | "medicines" | "new_movements" | "keep" | "dislikes" | "days" if text.parse::<f64>().is_err() => {
+            texts(text)
+        }
         "kit" if text.contains([',', ';']) => texts(text),
         "pains" => Value::List(listed(text).iter().map(|p| Field { value: pain_value(p, at), at }).collect()),
         _ if name.starts_with("aims.") => texts(text),
@@ -329,6 +345,19 @@ fn pain_value(text: &str, at: Place) -> Value {
     }
     fields.push(("place".to_string(), at, Field { value: Value::Text(place.trim().into()), at }));
     Value::Table(fields)
+}
+
+/// "2 to 30 by 2" → 2, 4, … 30.
+fn steps_of(text: &str) -> Option<Vec<f64>> {
+    let number = |t: &str| t.trim().trim_end_matches("kg").trim().replace(',', ".").parse::<f64>().ok();
+    let (first, rest) = text.split_once(" to ")?;
+    let (last, step) = rest.split_once(" by ")?;
+    let (first, last, step) = (number(first)?, number(last)?, number(step)?);
+    let count = (last - first) / step;
+    if !(step > 0.0 && (0.0..=MOST_LOADS as f64).contains(&count)) {
+        return None;
+    }
+    Some((0..=(count + 1e-9).floor() as usize).map(|n| first + step * n as f64).collect())
 }
 
 struct Reader {
@@ -376,9 +405,33 @@ impl Reader {
                 _ => self.client.days = self.texts(key, f),
             },
             "minutes" => self.client.minutes = self.number(key, f, 5.0, 600.0),
-            "energy_deficit" => self.client.energy_deficit = self.flag(key, f).unwrap_or_default(),
+            "energy_deficit" => match f.value {
+                Value::Number(_) => {
+                    self.client.deficit_kcal_day = self.number(key, f, 0.0, 3000.0).filter(|k| *k > 0.0);
+                    self.client.energy_deficit = self.client.deficit_kcal_day.is_some();
+                }
+                _ => self.client.energy_deficit = self.flag(key, f).unwrap_or_default(),
+            },
             "returning" => self.client.returning = self.flag(key, f).unwrap_or_default(),
             "new_movements" => self.client.new_movements = self.texts(key, f),
+            "keep" => self.client.keep = self.texts(key, f),
+            "dislikes" => self.client.dislikes = self.texts(key, f),
+            "pulley_cm" => self.client.pulley_cm = self.pair(key, f, 0.0, 300.0),
+            "loads_kg" => {
+                for (equipment, _, inner) in self.table(key, f) {
+                    if let Some(loads) = self.loads(&equipment, &inner) {
+                        self.client.loads_kg.push((equipment, loads));
+                    }
+                }
+            }
+            "bands" => {
+                for (group, _, inner) in self.table(key, f) {
+                    if let Some((low, high)) = self.pair(&group, &inner, 0.0, 60.0) {
+                        self.client.bands.push((group, answer::Band { low, high }));
+                    }
+                }
+            }
+            "done_sets" => self.done_sets(key, f),
             "conditions" => self.client.conditions = self.texts(key, f),
             "medicines" => self.client.medicines = self.texts(key, f),
             "pregnancy_weeks" => match f.value {
@@ -449,6 +502,78 @@ impl Reader {
             _ => {
                 self.wrong(key, f, &format!("a number from {low} to {high}"));
                 None
+            }
+        }
+    }
+
+    /// Two numbers, the smaller first: [8, 12].
+    fn pair(&mut self, key: &str, f: &Field, low: f64, high: f64) -> Option<(f64, f64)> {
+        let numbers: Vec<f64> = match &f.value {
+            Value::List(items) => items.iter().filter_map(|i| self.number(key, i, low, high)).collect(),
+            Value::Text(t) => t.split(['-', '–']).filter_map(|p| p.trim().replace(',', ".").parse().ok()).collect(),
+            _ => Vec::new(),
+        };
+        match numbers[..] {
+            [a, b] if a <= b && (low..=high).contains(&a) && (low..=high).contains(&b) => Some((a, b)),
+            _ => {
+                self.wrong(key, f, &format!("two numbers from {low} to {high}, the smaller first, as in [8, 12]"));
+                None
+            }
+        }
+    }
+
+    /// Loads of one piece of equipment: a list of kg, or "2 to 30 by 2".
+    fn loads(&mut self, key: &str, f: &Field) -> Option<Vec<f64>> {
+        let (loads, whole) = match &f.value {
+            Value::List(items) => {
+                let numbers: Vec<f64> = items.iter().filter_map(|i| self.number(key, i, 0.0, 1000.0)).collect();
+                (numbers.clone(), numbers.len() == items.len())
+            }
+            Value::Text(t) => (steps_of(t).unwrap_or_default(), true),
+            Value::Number(n) => (vec![*n], true),
+            _ => (Vec::new(), true),
+        };
+        // A list with a wrong number is told at that number.
+        if !whole {
+            return None;
+        }
+        let mut loads: Vec<f64> = loads.into_iter().filter(|kg| (0.0..=1000.0).contains(kg)).collect();
+        loads.sort_by(f64::total_cmp);
+        loads.dedup();
+        if loads.is_empty() || loads.len() > MOST_LOADS {
+            self.wrong(key, f, "loads in kg from 0 to 1000: a list, or \"2 to 30 by 2\"");
+            return None;
+        }
+        Some(loads)
+    }
+
+    fn done_sets(&mut self, key: &str, f: &Field) {
+        let Value::List(items) = &f.value else {
+            return self.wrong(key, f, "blocks of [[done_sets]]");
+        };
+        for item in items.clone() {
+            let mut done = DoneSet::default();
+            let (mut load, mut reps) = (None, None);
+            for (name, at, inner) in self.table("a set", &item) {
+                match name.as_str() {
+                    "movement" => done.movement = self.text(&name, &inner).unwrap_or_default(),
+                    "load_kg" => load = self.number(&name, &inner, 0.0, 1000.0),
+                    "reps" => reps = self.number(&name, &inner, 1.0, 200.0),
+                    "rir" => done.rir = self.number(&name, &inner, 0.0, 20.0),
+                    "to_failure" => done.to_failure = self.flag(&name, &inner).unwrap_or_default(),
+                    "date" => done.date = self.date(&name, &inner),
+                    _ => self.unknown(&name, at, &DONE),
+                }
+            }
+            let whole = !done.movement.is_empty();
+            match (load, reps) {
+                (Some(load_kg), Some(reps)) if whole => self.client.done_sets.push(DoneSet { load_kg, reps, ..done }),
+                _ => self.problem(
+                    item.at,
+                    "a set without movement, load or repetitions".into(),
+                    "movement = \"dumbbell-row\", load_kg = 26, reps = 10",
+                    Vec::new(),
+                ),
             }
         }
     }
@@ -549,6 +674,7 @@ impl Reader {
                     "score" => pain.score = self.number(&name, &inner, 0.0, 10.0),
                     "since" => pain.since = self.text(&name, &inner),
                     "movement" => pain.movement = self.text(&name, &inner),
+                    "posture" => pain.posture = self.text(&name, &inner),
                     _ => self.unknown(&name, at, &PAIN),
                 }
             }

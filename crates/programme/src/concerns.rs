@@ -26,7 +26,7 @@ pub(crate) fn flags(plan: &Plan, after: &Plan, table: &Table, gate: &Gate, rules
                      the pain-free range, another grip or stance; else leave it out"
                 )
             } else {
-                format!("{why}; a swap is proposed")
+                format!("{why}; a change is proposed")
             };
             out.add(line, &name, what);
         }

@@ -110,7 +110,7 @@ pub(crate) fn rows(
     heads: &[HeadFacts],
     tallies: &[Tally],
     aims: &[Aim],
-    bands: &[Band],
+    bands: &[(Band, String)],
     c: &Constants,
 ) -> Vec<LedgerRow> {
     heads
@@ -140,8 +140,9 @@ pub(crate) fn rows(
                 sessions: t.sessions,
                 long_length_share: t.long_share,
                 largest_session: t.largest_session,
-                band: bands[i],
-                verdict: if aims[i] == Aim::Leave { NO_AIM.into() } else { verdict(pooled, bands[i]).into() },
+                band: bands[i].0,
+                band_basis: bands[i].1.clone(),
+                verdict: if aims[i] == Aim::Leave { NO_AIM.into() } else { verdict(pooled, bands[i].0).into() },
                 marks,
                 from: t.from.clone(),
             }
@@ -156,7 +157,7 @@ pub(crate) fn groups(
     tallies: &[Tally],
     order: &[String],
     aim_of: &dyn Fn(&str) -> Aim,
-    band_of: &dyn Fn(&str) -> Band,
+    band_of: &dyn Fn(&str) -> (Band, String),
 ) -> Vec<GroupRow> {
     order
         .iter()
@@ -176,12 +177,13 @@ pub(crate) fn groups(
                 trials = trials.zip(own.trials).map(|(sum, t)| sum + t * share);
             }
             sums.trials = trials;
-            let (band, aim) = (band_of(group), aim_of(group));
+            let ((band, band_basis), aim) = (band_of(group), aim_of(group));
             Some(GroupRow {
                 group: group.clone(),
                 verdict: if aim == Aim::Leave { NO_AIM.into() } else { verdict(sums.pooled.mid, band).into() },
                 credited_sets: sums,
                 band,
+                band_basis,
                 aim: aim.word().into(),
                 heads: members.iter().map(|&i| heads[i].head.clone()).collect(),
             })

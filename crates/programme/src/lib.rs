@@ -10,13 +10,17 @@
 
 pub mod audit;
 pub mod bands;
+pub mod change;
 pub mod client;
 pub mod client_names;
 pub mod client_read;
 mod concerns;
+mod edits;
 pub mod effort;
 pub mod gaps;
+pub mod lay_out;
 pub mod ledger;
+pub mod loads;
 pub mod minutes;
 pub mod planning;
 pub mod proposals;
@@ -25,9 +29,13 @@ pub mod screening;
 mod search;
 pub mod week;
 
+pub use answer::joint_word;
 pub use audit::{Inputs, audit};
+pub use change::{Undo, apply_change};
 pub use client::{Client, client_template};
 pub use client_read::{client_from_rows, parse_client};
+pub use lay_out::{LayOutInputs, lay_out};
+pub use loads::LoadRules;
 pub use rules::{RuleTexts, Rules};
 pub use week::{CreditSource, HeadFacts, WeekChoice};
 
@@ -124,15 +132,6 @@ pub fn joint_of(name: &str) -> &str {
         "subtalar" => "ankle",
         "lumbar-flexion" | "lumbar-side-bend" | "lumbar-rotation" => "lumbar",
         "neck-flexion" | "neck-side-bend" | "neck-rotation" => "neck",
-        other => other,
-    }
-}
-
-/// Coach's word for a joint id.
-pub fn joint_word(joint: &str) -> &str {
-    match joint {
-        "lumbar" => "trunk",
-        "girdle" => "shoulder blade",
         other => other,
     }
 }

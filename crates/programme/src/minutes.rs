@@ -128,6 +128,11 @@ fn may_share(a: &Exercise, b: &Exercise, table: &Table, c: &Constants) -> bool {
     !same_station && !same_head
 }
 
+/// Whether two rows may share their rest: no common station, no head strongly trained by both.
+pub(crate) fn share_rest(a: &Line, b: &Line, table: &Table, c: &Constants) -> bool {
+    may_share(&exercise(a, table, c), &exercise(b, table, c), table, c)
+}
+
 /// Minutes of one day's lines, in the order written.
 pub(crate) fn day_minutes<'a>(lines: impl Iterator<Item = &'a Line>, table: &Table, c: &Constants) -> Minutes {
     let all: Vec<Exercise> = lines.map(|l| exercise(l, table, c)).filter(|e| e.sets.high > 0.0).collect();

@@ -83,6 +83,14 @@ constants!(
     cost_move,
     cost_add,
     cost_minute,
+    cost_fewer,
+    cost_shift,
+    cost_pair,
+    cost_over_minute,
+    watched_set,
+    youth_sets,
+    cost_new,
+    long_cost,
     useful_credit,
     main_share,
     replaces_share,
@@ -204,12 +212,22 @@ pub struct AxisWords {
     pub opposite: String,
 }
 
+/// A row of `bands.csv`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BandRow {
+    pub aim: Aim,
+    pub who: String,
+    pub band: Band,
+    pub source: String,
+    /// How the numbers are known.
+    pub how: String,
+}
+
 /// All rules of a week.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Rules {
     pub constants: Constants,
-    /// (aim, who, band).
-    pub bands: Vec<(Aim, String, Band)>,
+    pub bands: Vec<BandRow>,
     /// (% of 1RM, repetitions to failure), falling in load.
     pub load_reps: Vec<(f64, f64)>,
     pub groups: Vec<GroupRule>,
@@ -282,16 +300,19 @@ impl Rules {
     }
 
     fn read_numbers(&mut self, texts: &RuleTexts, bad: &mut Vec<Problem>) {
-        for row in rows("bands.csv", texts.bands, &["aim", "who", "low", "high"], bad) {
+        for row in rows("bands.csv", texts.bands, &["aim", "who", "low", "high", "source", "how"], bad) {
             let (Some(low), Some(high)) = (row.number(2, bad), row.number(3, bad)) else { continue };
             match Aim::parse(&row.cells[0]) {
-                Some(aim) if low <= high => self.bands.push((aim, row.cells[1].clone(), Band { low, high })),
+                Some(aim) if low <= high => {
+                    let [who, source, how] = [1, 4, 5].map(|i| row.cells[i].clone());
+                    self.bands.push(BandRow { aim, who, band: Band { low, high }, source, how });
+                }
                 Some(_) => bad.push(row.problem(format!("{low} is above {high}"), "low at most high")),
                 None => bad.push(row.problem(format!("no aim called \"{}\"", row.cells[0]), "keep, grow, focus")),
             }
         }
         for aim in [Aim::Keep, Aim::Grow, Aim::Focus] {
-            if !self.bands.iter().any(|(a, who, _)| *a == aim && who == "adult") {
+            if !self.bands.iter().any(|b| b.aim == aim && b.who == "adult") {
                 bad.push(whole("bands.csv", format!("no band for {} and adult", aim.word())));
             }
         }
@@ -439,17 +460,17 @@ fn read_match(text: &str) -> Option<Match> {
 }
 
 /// A row of one of our csv files with the wanted columns in the wanted order.
-struct Row {
+pub(crate) struct Row {
     file: &'static str,
     line: usize,
-    cells: Vec<String>,
+    pub(crate) cells: Vec<String>,
 }
 
 impl Row {
-    fn problem(&self, what: String, expected: &str) -> Problem {
+    pub(crate) fn problem(&self, what: String, expected: &str) -> Problem {
         Problem { line: self.line, expected: expected.into(), ..whole(self.file, what) }
     }
-    fn number(&self, i: usize, bad: &mut Vec<Problem>) -> Option<f64> {
+    pub(crate) fn number(&self, i: usize, bad: &mut Vec<Problem>) -> Option<f64> {
         let value = self.cells[i].parse::<f64>().ok().filter(|v| v.is_finite());
         if value.is_none() {
             bad.push(self.problem(format!("\"{}\" is no number", self.cells[i]), "a number"));
@@ -458,7 +479,7 @@ impl Row {
     }
 }
 
-fn whole(file: &str, what: String) -> Problem {
+pub(crate) fn whole(file: &str, what: String) -> Problem {
     Problem {
         file: file.into(),
         line: 0,
@@ -470,7 +491,7 @@ fn whole(file: &str, what: String) -> Problem {
     }
 }
 
-fn rows(file: &'static str, text: &str, columns: &[&str], bad: &mut Vec<Problem>) -> Vec<Row> {
+pub(crate) fn rows(file: &'static str, text: &str, columns: &[&str], bad: &mut Vec<Problem>) -> Vec<Row> {
     let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
     let header = match reader.headers() {
         Ok(h) => h.clone(),

@@ -11,7 +11,7 @@ use crate::{Date, joint_of, joint_word};
 use answer::{Entry, Flag, MovementCredit, SettingValue, Status};
 
 /// A word of pain or alarm found in a plan by its reader.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct PainWord {
     /// "Plan!D9" or "line 12".
     pub place: String,
@@ -33,6 +33,8 @@ pub struct Gate {
     pub hold_all: bool,
     /// No proposal may add sets.
     pub hold_volume: bool,
+    /// Under 18.
+    pub youth: bool,
     /// Why, in one line each, for the notes.
     pub holds: Vec<String>,
 }
@@ -197,6 +199,7 @@ impl Builder<'_> {
     fn states(&mut self, today: Date) {
         if let Some(age) = self.client.age(today) {
             if age < 18.0 {
+                self.gate.youth = true;
                 self.state("youth", "age_years", "");
             }
             if age >= 65.0 {
@@ -212,7 +215,8 @@ impl Builder<'_> {
             self.state("postpartum", "postpartum_weeks", "");
         }
         if self.client.energy_deficit {
-            self.state("deficit", "energy_deficit", "");
+            let lead = self.client.deficit_kcal_day.map_or(String::new(), |k| format!("About {k:.0} kcal a day. "));
+            self.state("deficit", "energy_deficit", &lead);
         }
     }
 
@@ -287,6 +291,8 @@ pub(crate) fn has_word(text: &str, word: &str) -> bool {
 pub struct Objections {
     /// Reason to leave it out; `None` when it may be proposed.
     pub leave_out: Option<String>,
+    /// It is left out because of pain alone: easier ways to do it come before leaving it out.
+    pub by_pain: bool,
     /// Reason not to bring it in anew, though it may stay where it is.
     pub not_new: Option<String>,
     pub cautions: Vec<String>,
@@ -302,6 +308,7 @@ pub fn objections(movement: &MovementCredit, gate: &Gate, rules: &Rules) -> Obje
         }
         if *score > c.pain_change_above {
             out.leave_out = Some(format!("it loads the {}, where pain is {score:.0}/10", joint_word(joint)));
+            out.by_pain = true;
         } else if *score >= c.pain_watch_from {
             out.cautions.push(format!(
                 "loads the {}, where pain is {score:.0}/10: may go on if settled by next morning",
@@ -314,7 +321,7 @@ pub fn objections(movement: &MovementCredit, gate: &Gate, rules: &Rules) -> Obje
             continue;
         }
         match r.effect {
-            Effect::LeaveOut => out.leave_out = Some(r.text.clone()),
+            Effect::LeaveOut => (out.leave_out, out.by_pain) = (Some(r.text.clone()), false),
             Effect::NotNew => out.not_new = Some(r.text.clone()),
             Effect::Caution if !out.cautions.contains(&r.text) => out.cautions.push(r.text.clone()),
             Effect::Caution => {}

@@ -124,6 +124,10 @@ pub(crate) struct Line {
     /// Index into `Plan::days`.
     pub day: usize,
     pub certain: bool,
+    /// Its row among the entries of the plan.
+    pub at: usize,
+    /// A proposal has changed it already.
+    pub touched: bool,
 }
 
 impl Line {
@@ -169,7 +173,7 @@ pub(crate) fn plan_of(
 ) -> Plan {
     let mut plan = Plan::default();
     let mut asked: BTreeMap<String, Result<usize, String>> = BTreeMap::new();
-    for entry in entries.iter_mut() {
+    for (at, entry) in entries.iter_mut().enumerate() {
         if matches!(entry.status, Status::Unknown | Status::Ignored) {
             continue;
         }
@@ -202,7 +206,7 @@ pub(crate) fn plan_of(
             plan.days.len() - 1
         });
         let certain = entry.status == Status::Certain;
-        plan.lines.push(Line { entry: entry.clone(), effort, movement: index, day, certain });
+        plan.lines.push(Line { entry: entry.clone(), effort, movement: index, day, certain, at, touched: false });
     }
     plan.weeks = plan.days.iter().map(|(w, _)| *w).collect();
     plan.weeks.sort_unstable();

@@ -56,6 +56,7 @@ fn audit_entries(entries: Vec<Entry>) -> Audit {
         credits: &credit,
         candidates: &[],
         setting_options: &[],
+        kit_lacks: &Default::default(),
         percentiles: Vec::new(),
         week: WeekChoice::First,
         rules: &rules,

@@ -63,6 +63,6 @@ fn pain_places_find_joints() {
 #[test]
 fn bands_are_those_agreed() {
     // keep 2-4 (3-5 over 60), grow 6-10, focus 10-18, beginners 4-8 and 6-12; sources stand in the rows.
-    let got: Vec<(f64, f64)> = rules().bands.iter().map(|(_, _, b)| (b.low, b.high)).collect();
+    let got: Vec<(f64, f64)> = rules().bands.iter().map(|b| (b.band.low, b.band.high)).collect();
     assert_eq!(got, [(2.0, 4.0), (3.0, 5.0), (6.0, 10.0), (4.0, 8.0), (10.0, 18.0), (6.0, 12.0)]);
 }

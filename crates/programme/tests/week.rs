@@ -280,6 +280,7 @@ fn a_setting_is_cheaper_than_a_swap() {
         credits: &credit,
         candidates: &movements(),
         setting_options: &[option],
+        kit_lacks: &Default::default(),
         percentiles: Vec::new(),
         week: WeekChoice::First,
         rules: &rules,
@@ -354,7 +355,8 @@ fn planned_work_against_a_restriction_is_mentioned() {
         "{}",
         text_of(&a)
     );
-    assert!(a.flags.iter().any(|f| f.text.contains("Crunch on Mon") && f.text.contains("still in the plan")));
+    assert!(a.flags.iter().any(|f| f.text.contains("Crunch on Mon") && f.text.contains("a change is")));
+    assert!(a.proposals.iter().any(|p| p.edit.contains("Take out Crunch")), "{}", text_of(&a));
     assert!(a.proposals.iter().all(|p| p.kind != "add"), "{}", text_of(&a));
 }
 

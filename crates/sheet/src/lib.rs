@@ -2,6 +2,7 @@
 //! of a written week with every assumption, and workbooks to send on. Must never know: mechanics, credits, files
 //! on disk (bytes are handed in).
 
+pub mod fill;
 pub mod grid;
 pub mod plan;
 pub mod read;

@@ -1,13 +1,33 @@
 //! The places of the product, one module each. A module owns its addresses.
 
+pub mod about;
+pub mod client;
+pub mod evidence;
+pub mod export;
+pub mod find;
+pub mod import;
 pub mod movement;
+mod movement_parts;
+pub mod muscle;
+pub mod start;
+pub mod week;
+mod week_edit;
+mod week_plan;
 
 use crate::App;
 use axum::Router;
-use axum::response::Redirect;
-use axum::routing::get;
 use std::sync::Arc;
 
 pub fn routes() -> Router<Arc<App>> {
-    Router::new().route("/", get(|| async { Redirect::to("/movement") })).merge(movement::routes())
+    Router::new()
+        .merge(start::routes())
+        .merge(client::routes())
+        .merge(week::routes())
+        .merge(import::routes())
+        .merge(movement::routes())
+        .merge(muscle::routes())
+        .merge(evidence::routes())
+        .merge(find::routes())
+        .merge(about::routes())
+        .merge(export::routes())
 }

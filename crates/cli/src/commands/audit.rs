@@ -66,8 +66,7 @@ impl Args {
         mention(&warnings);
         let progress = Progress::start("Reading and judging the week");
         let bytes = files::read(&self.file)?;
-        let name =
-            self.file.file_name().map_or_else(|| self.file.display().to_string(), |n| n.to_string_lossy().into());
+        let name = super::file_name(&self.file);
         let request = AuditRequest { bytes: &bytes, name: &name, week: self.week, kit: self.kit.as_deref() };
         let audit = desk.audit(&request)?;
         draw_into(&self.output, || desk.figure(Drawn::Audit(&audit)))?;

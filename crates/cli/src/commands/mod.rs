@@ -6,14 +6,17 @@ pub mod compare;
 pub mod completions;
 pub mod draw;
 pub mod faults;
+pub mod lay_out;
 pub mod look;
 pub mod movements;
 pub mod muscles;
 pub mod new;
 pub mod open;
 pub mod proof;
+pub mod propose;
 pub mod rank;
 pub mod rebuild;
+pub mod scenario;
 pub mod schema;
 pub mod similar;
 pub mod sources;
@@ -66,6 +69,9 @@ enum Question {
     Faults(faults::Args),
     Audit(audit::Args),
     Rebuild(rebuild::Args),
+    Propose(propose::Args),
+    LayOut(lay_out::Args),
+    Scenario(scenario::Args),
     Muscles(muscles::Args),
     Movements(movements::Args),
     Draw(draw::Args),
@@ -91,6 +97,9 @@ impl Cli {
             Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
             Question::Rebuild(a) => a.run(),
+            Question::Propose(a) => a.run(),
+            Question::LayOut(a) => a.run(),
+            Question::Scenario(a) => a.run(),
             Question::Muscles(a) => a.run(),
             Question::Movements(a) => a.run(),
             Question::Draw(a) => a.run(),
@@ -111,6 +120,11 @@ impl Cli {
             }
         }
     }
+}
+
+/// Name of a file without its folder, for messages.
+fn file_name(path: &Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into())
 }
 
 /// How a command ends when it cannot answer.

@@ -1,9 +1,10 @@
 //! `open`: the app in the browser of this machine.
 
 use super::End;
-use app::App;
+use app::{App, Login};
 use desk::problem::{Problem, Report};
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 
@@ -14,7 +15,10 @@ use std::sync::Arc;
                   hand. It runs on this machine alone, asks nothing of any other machine and sends nothing anywhere. \
                   Ctrl-C in this window ends it.",
     after_long_help = "Example: another port, and no browser started
-  lengthwise open --port 4100 --no-browser"
+  lengthwise open --port 4100 --no-browser
+
+Example: also for the tablet in the gym, behind a password
+  lengthwise open --listen 0.0.0.0"
 )]
 pub struct Args {
     /// Port on this machine; a free one near 4044 without it
@@ -23,6 +27,43 @@ pub struct Args {
     /// Prints the address and starts no browser
     #[arg(long)]
     no_browser: bool,
+    /// Also answers other machines in the building at this address (for instance 0.0.0.0); asks for a password first
+    #[arg(long, value_name = "ADDR")]
+    listen: Option<IpAddr>,
+    #[command(flatten)]
+    data: Data,
+}
+
+/// Where clients and weeks lie.
+#[derive(clap::Args, Clone, Debug, Default)]
+pub struct Data {
+    /// Folder of the data; without it LENGTHWISE_DATA, else the usual place of this system
+    #[arg(long = "data", value_name = "DIR")]
+    folder: Option<PathBuf>,
+}
+
+impl Data {
+    /// The folder asked for, or the usual one.
+    pub fn folder(&self) -> Result<PathBuf, Report> {
+        if let Some(folder) = self.folder.clone().or_else(|| set("LENGTHWISE_DATA")) {
+            return Ok(folder);
+        }
+        let usual = if cfg!(target_os = "windows") {
+            set("LOCALAPPDATA").map(|p| p.join("Lengthwise"))
+        } else if cfg!(target_os = "macos") {
+            set("HOME").map(|p| p.join("Library/Application Support/Lengthwise"))
+        } else {
+            set("XDG_DATA_HOME").or_else(|| set("HOME").map(|p| p.join(".local/share"))).map(|p| p.join("lengthwise"))
+        };
+        usual.ok_or_else(|| {
+            Problem::error("--data", "this system names no usual place").remedy("give a folder with --data DIR").into()
+        })
+    }
+}
+
+/// A variable of the environment, when it is set to something.
+fn set(name: &str) -> Option<PathBuf> {
+    std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from)
 }
 
 /// First port tried, and how many after it.
@@ -30,12 +71,16 @@ const PORTS: std::ops::Range<u16> = 4044..4064;
 
 impl Args {
     pub fn run(&self) -> End {
-        let app = Arc::new(App::new()?);
+        let mut app = App::open(&self.data.folder()?)?;
+        if let Some(at) = self.listen.filter(|a| !a.is_loopback()) {
+            app = app.behind(password(at)?);
+        }
+        let app = Arc::new(app);
         let port = match self.port {
             Some(port) => port,
             None => PORTS.into_iter().find(|p| is_free(*p)).unwrap_or(0),
         };
-        let at = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+        let at = SocketAddr::new(self.listen.unwrap_or(Ipv4Addr::LOCALHOST.into()), port);
         let runtime =
             tokio::runtime::Runtime::new().map_err(|e| Report::internal(format!("no threads to serve pages: {e}")))?;
         let browser = !self.no_browser;
@@ -51,6 +96,24 @@ impl Args {
             Report::from(problem.remedy("choose another with --port N"))
         })
     }
+}
+
+/// Asks for the password of an open address, after saying what it exposes.
+fn password(at: IpAddr) -> Result<Login, Report> {
+    println!(
+        "Opening {at}: every machine that reaches it sees the password page, and whoever knows the password sees and changes\n\
+         all clients. The connection is not encrypted: use it in your own building only, never on a public network."
+    );
+    let typed = match std::env::var("LENGTHWISE_PASSWORD") {
+        Ok(p) if !p.is_empty() => p,
+        _ => {
+            println!("Password, at least {} characters:", app::SHORTEST);
+            let mut line = String::new();
+            std::io::stdin().read_line(&mut line).map_err(|e| Problem::error("password", e.to_string()))?;
+            line.trim_end_matches(['\r', '\n']).to_string()
+        }
+    };
+    Login::new(&typed).map_err(|e| Problem::error("password", e).remedy("choose a longer one").into())
 }
 
 fn is_free(port: u16) -> bool {

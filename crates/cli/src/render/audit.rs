@@ -43,7 +43,8 @@ pub fn audit(a: &Audit, detail: Detail, ink: Ink) -> String {
     page.gap();
     ledger(&mut page, a, detail);
     minutes(&mut page, a);
-    proposals(&mut page, a);
+    let names = names_of(a);
+    proposals(&mut page, &a.proposals, &names);
     page.list("Assumed", &assumptions(a));
     page.list("Not understood, counted nowhere", &unknown(a));
     let messages: Vec<String> =
@@ -65,7 +66,7 @@ pub fn audit(a: &Audit, detail: Detail, ink: Ink) -> String {
         short(t.sets_certain, 1),
         short(t.sets_with_assumed, 1)
     ));
-    let notes: Vec<String> = a.notes.iter().map(|n| in_coachs_words(n, a)).collect();
+    let notes: Vec<String> = a.notes.iter().map(|n| in_coachs_words(n, &names)).collect();
     page.list("How this was reckoned", &notes);
     page.text
 }
@@ -76,7 +77,7 @@ fn title_of(head: &str) -> String {
 }
 
 /// A reason that begins with the anatomist's name begins with the coach's, the other behind it in brackets.
-fn coach_first(reason: &str, head: &str, plain: &str) -> String {
+pub(crate) fn coach_first(reason: &str, head: &str, plain: &str) -> String {
     let title = title_of(head);
     match reason.strip_prefix(&title) {
         Some(rest) if !plain.is_empty() && !plain.eq_ignore_ascii_case(&title) => {
@@ -86,16 +87,28 @@ fn coach_first(reason: &str, head: &str, plain: &str) -> String {
     }
 }
 
-/// Anatomists' names in a sentence replaced by coaches'; the longest first, since some names begin like others.
-fn in_coachs_words(text: &str, a: &Audit) -> String {
+/// Coach's names of heads, by id.
+pub(crate) type Names = std::collections::BTreeMap<String, String>;
+
+fn names_of(a: &Audit) -> Names {
+    a.ledger.iter().map(|r| (r.head.clone(), r.plain.clone())).collect()
+}
+
+/// Anatomists' names in a sentence replaced by coaches'.
+pub(crate) fn in_coachs_words(text: &str, names: &Names) -> String {
+    sentence_case(&plain_words(text, names))
+}
+
+/// The same inside a sentence; the longest names first, since some begin like others.
+fn plain_words(text: &str, names: &Names) -> String {
     let mut names: Vec<(String, &str)> =
-        a.ledger.iter().filter(|r| !r.plain.is_empty()).map(|r| (title_of(&r.head), r.plain.as_str())).collect();
+        names.iter().filter(|(_, p)| !p.is_empty()).map(|(h, p)| (title_of(h), p.as_str())).collect();
     names.sort_by_key(|(title, _)| std::cmp::Reverse(title.len()));
     let mut text = text.to_string();
     for (title, plain) in names.iter().filter(|(t, p)| !p.eq_ignore_ascii_case(t)) {
         text = text.replace(title.as_str(), plain);
     }
-    sentence_case(&text)
+    text
 }
 
 pub(crate) fn flag(page: &mut Page, f: &Flag, ink: Ink) {
@@ -205,16 +218,16 @@ fn minutes(page: &mut Page, a: &Audit) {
     page.lines(&table(&[words("Day"), numbers("Minutes"), numbers("Has"), whole("")], &rows));
 }
 
-fn proposals(page: &mut Page, a: &Audit) {
-    if a.proposals.is_empty() {
+pub(crate) fn proposals(page: &mut Page, all: &[Proposal], names: &Names) {
+    if all.is_empty() {
         return;
     }
     page.gap();
     page.line("Proposals");
-    for (n, p) in (1..).zip(&a.proposals) {
+    for (n, p) in (1..).zip(all) {
         let minutes = if p.minutes == 0.0 { String::new() } else { format!(" ({}\u{a0}min)", signed(p.minutes, 0)) };
         page.lines(&wrap(&format!("{n}. {}{minutes}", p.edit), WIDTH, "", "   "));
-        let below = [in_coachs_words(&p.reason, a), changes(p, a)];
+        let below = [in_coachs_words(&p.reason, names), changes(p, names), joints(p), costs(p, names)];
         below.iter().filter(|t| !t.is_empty()).for_each(|t| page.lines(&wrap(t, WIDTH, "   ", "   ")));
         if !p.cautions.is_empty() {
             page.lines(&wrap(&format!("look out for: {}", p.cautions.join("; ")), WIDTH, "   ", "     "));
@@ -223,11 +236,8 @@ fn proposals(page: &mut Page, a: &Audit) {
 }
 
 /// "Before → after: biceps femoris short head 0.1 → 4.2, …", largest change first.
-fn changes(p: &Proposal, a: &Audit) -> String {
-    let plain = |head: &str| {
-        let row = a.ledger.iter().find(|r| r.head == head && !r.plain.is_empty());
-        row.map_or_else(|| head.to_string(), |r| r.plain.clone())
-    };
+fn changes(p: &Proposal, names: &Names) -> String {
+    let plain = |head: &str| names.get(head).filter(|p| !p.is_empty()).map_or_else(|| head.to_string(), String::clone);
     let keys: std::collections::BTreeSet<&String> = p.before.keys().chain(p.after.keys()).collect();
     let value = |map: &std::collections::BTreeMap<String, f64>, key: &String| map.get(key).copied();
     let mut heads: Vec<(&String, Option<f64>, Option<f64>)> =
@@ -249,6 +259,25 @@ fn changes(p: &Proposal, a: &Audit) -> String {
         // Names of heads contain commas.
         format!("Credited sets: {}", words.join("; "))
     }
+}
+
+/// "Sets that load a joint: knee 12 → 9".
+fn joints(p: &Proposal) -> String {
+    let one = |j: &answer::JointSets| {
+        format!("{} {}\u{a0}→\u{a0}{}", answer::joint_word(&j.joint), short(j.before, 1), short(j.after, 1))
+    };
+    if p.joint_sets.is_empty() {
+        return String::new();
+    }
+    format!("Sets that load a joint: {}", p.joint_sets.iter().map(one).collect::<Vec<_>>().join("; "))
+}
+
+fn costs(p: &Proposal, names: &Names) -> String {
+    if p.costs.is_empty() {
+        return String::new();
+    }
+    let all: Vec<String> = p.costs.iter().map(|c| plain_words(c, names)).collect();
+    format!("Costs: {}", all.join("; "))
 }
 
 /// "sheet!B7", spreadsheet style.
@@ -349,7 +378,7 @@ mod tests {
         check(coach_first("Deep calf 0.1", "soleus", "deep calf"), "Deep calf 0.1");
         let mut a = invented::audit();
         a.ledger[0].plain = "outer hamstring, short head".into();
-        let text = in_coachs_words("Biceps femoris short head 0.1 → 4.0; Vastus lateralis 2", &a);
+        let text = in_coachs_words("Biceps femoris short head 0.1 → 4.0; Vastus lateralis 2", &names_of(&a));
         check(text, "Outer hamstring, short head 0.1 → 4.0; Vastus lateralis 2");
     }
 

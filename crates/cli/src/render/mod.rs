@@ -3,11 +3,14 @@
 pub mod audit;
 pub mod compare;
 pub mod faults;
+pub mod lay_out;
 pub mod lists;
 pub mod look;
 pub mod proof;
+pub mod propose;
 pub mod rank;
 pub mod rebuild;
+pub mod scenario;
 pub mod search;
 pub mod similar;
 pub mod sources;

@@ -212,6 +212,7 @@ pub fn audit() -> Audit {
         aim: "grow".into(),
         verdict: verdict.into(),
         heads: heads.iter().map(|h| h.to_lowercase()).collect(),
+        ..GroupRow::default()
     };
     Audit {
         schema: "audit/1".into(),

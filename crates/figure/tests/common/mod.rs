@@ -108,7 +108,13 @@ pub fn frame(p: &Pose) -> SceneFrame {
         put("wrist", wrist);
         put("grip", add(wrist, mul(hand, 0.08)));
     }
-    SceneFrame { points, things: Vec::new(), forces: Vec::new(), levers: Vec::new() }
+    SceneFrame {
+        points,
+        things: Vec::new(),
+        forces: Vec::new(),
+        levers: Vec::new(),
+        centre_of_mass: Some([0.05, 0.95, 0.0]),
+    }
 }
 
 impl Pose {
@@ -162,7 +168,14 @@ fn scene(turn: Pose, end: Pose, words: [&str; 2], dress: impl Fn(&mut SceneFrame
             f
         })
         .collect();
-    Scene { frames, floor_y_m: 0.0, from_word: words[0].into(), to_word: words[1].into(), hardest_frame: 2 }
+    Scene {
+        frames,
+        floor_y_m: 0.0,
+        from_word: words[0].into(),
+        to_word: words[1].into(),
+        hardest_frame: 2,
+        ..Scene::default()
+    }
 }
 
 fn mid_grip(f: &SceneFrame) -> P {
@@ -200,7 +213,14 @@ pub fn squat() -> Scene {
             f
         })
         .collect();
-    Scene { frames, floor_y_m: 0.0, from_word: "bottom".into(), to_word: "standing".into(), hardest_frame: 3 }
+    Scene {
+        frames,
+        floor_y_m: 0.0,
+        from_word: "bottom".into(),
+        to_word: "standing".into(),
+        hardest_frame: 3,
+        ..Scene::default()
+    }
 }
 
 pub fn bench_press() -> Scene {

@@ -3,7 +3,7 @@
 use super::*;
 use crate::repeats::without_repeats;
 use anatomy::skeleton::Side;
-use answer::{Scene, SceneFrame};
+use answer::{MomentCurve, Scene, SceneFrame};
 use movement::catalogue::LoadBand;
 use movement::rep::{AppliedForce, RepFrame};
 
@@ -268,7 +268,10 @@ impl Library {
                 out.levers.extend(f[k].clone());
             }
         }
+        sc.capacity = s.solved.load.capacity.clone();
+        sc.moments = moment_curves(s, load);
         for (f, out) in s.rep.frames.iter().zip(&mut sc.frames) {
+            out.centre_of_mass = Some(centre_of_mass(f, &s.body).into());
             out.forces.extend(f.forces.iter().map(|g| ForceArrow {
                 at: g.at_m.into(),
                 force_n: (g.constant_n + g.per_load_n * load).into(),
@@ -364,4 +367,47 @@ fn joint_series(l: &HeadLengths) -> BTreeMap<String, Vec<f64>> {
         .filter(|j| !l.by_joint_m[*j as usize].is_empty())
         .map(|j| (j.id().to_string(), l.by_joint_m[j as usize].iter().map(|v| v * 1e3).collect()))
         .collect()
+}
+
+/// Moments of the right side at a load over the lift, each named by the direction of its mean; those that never reach
+/// 3 N·m are left out.
+fn moment_curves(s: &Study, load: f64) -> Vec<MomentCurve> {
+    let mut curves: Vec<MomentCurve> = Vec::new();
+    for frame in 0..s.rep.frames.len() {
+        for (axis, value) in stimulus::moments::frame_moments(&s.rep, &s.solved.prepared, frame, load) {
+            let opposite = stimulus::moments::opposite_axis(axis);
+            let (at, sign) = match curves.iter().position(|c| c.axis == axis) {
+                Some(at) => (at, 1.0),
+                None => match curves.iter().position(|c| Some(&c.axis) == opposite.as_ref()) {
+                    Some(at) => (at, -1.0),
+                    None => {
+                        curves.push(MomentCurve { axis: axis.into(), moment_nm: vec![0.0; s.rep.frames.len()] });
+                        (curves.len() - 1, 1.0)
+                    }
+                },
+            };
+            curves[at].moment_nm[frame] = sign * value;
+        }
+    }
+    curves.retain(|c| c.moment_nm.iter().any(|v| v.abs() >= 3.0));
+    for c in &mut curves {
+        if c.moment_nm.iter().sum::<f64>() < 0.0 {
+            c.axis = stimulus::moments::opposite_axis(&c.axis).unwrap_or_else(|| c.axis.clone());
+            c.moment_nm.iter_mut().for_each(|v| *v = -*v);
+        }
+    }
+    let peak = |c: &MomentCurve| c.moment_nm.iter().fold(0.0f64, |m, v| m.max(v.abs()));
+    curves.sort_by(|a, b| peak(b).total_cmp(&peak(a)).then(a.axis.cmp(&b.axis)));
+    curves
+}
+
+/// Centre of mass of the body alone, world, m.
+fn centre_of_mass(f: &RepFrame, body: &Body) -> V3 {
+    let (mut sum, mut mass_kg) = (V3::zeros(), 0.0);
+    for s in anatomy::skeleton::Segment::ALL {
+        let q = &body.inertia[s.index()];
+        sum += f.figure.at(s, &q.com_m) * q.mass_kg;
+        mass_kg += q.mass_kg;
+    }
+    sum / mass_kg.max(1e-9)
 }

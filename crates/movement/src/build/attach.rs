@@ -76,7 +76,11 @@ impl Plan {
         for i in 0..n {
             let phase = i as f64 / (n - 1) as f64;
             let phase = if self.begin_at_turn { 1.0 - phase } else { phase };
-            let (figure, fit) = self.problem.solve(body, phase, &mut posture, memory);
+            let (figure, fit) = if i == 0 && known.is_none() {
+                self.problem.solve_from_afar(body, phase, &mut posture, memory)
+            } else {
+                self.problem.solve(body, phase, &mut posture, memory)
+            };
             out.push(RepFrame {
                 phase,
                 posture,

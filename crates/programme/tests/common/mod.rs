@@ -216,6 +216,7 @@ pub fn audit_with(client_text: &str, plan: &str, week: WeekChoice, candidates: &
         credits: &credit,
         candidates,
         setting_options: &[],
+        kit_lacks: &Default::default(),
         percentiles: Vec::new(),
         week,
         rules: &rules,

@@ -7,7 +7,7 @@
 use super::line::{Place, Written, ignored, names_two, pair_mark, several_lines, unknown};
 use super::notation::Slot;
 use super::words::{Role, is_day, not_training, role, week};
-use super::{CellFate, Fate, PlanOptions, PlanRead, note, place, text};
+use super::{CellFate, Fate, PartAt, PlanOptions, PlanRead, note, place, text};
 use crate::grid::{Grid, Value};
 use movement::names::NameIndex;
 
@@ -424,6 +424,9 @@ impl Sheet<'_> {
     fn push_written(&mut self, r: usize, c: usize, name: &str, s: &Segment, week: Option<u32>, pair: Option<String>) {
         let mut w = Written::from_cell(name);
         w.pair = pair.or(w.pair);
+        if !self.text(r, s.exercise).is_empty() {
+            self.part(r, s.exercise, w.has_sets().then_some(Slot::Line));
+        }
         let mut scheme = Vec::new();
         for (col, x, of) in &s.columns {
             if week.is_some() && of.is_some() && *of != week {
@@ -438,6 +441,7 @@ impl Sheet<'_> {
                 _ => continue,
             };
             self.set(r, *col, Fate::Part);
+            self.part(r, *col, Some(slot));
             if is_dash(&t) {
                 continue;
             }
@@ -538,6 +542,7 @@ impl Sheet<'_> {
             w.read(&beside[0].1, Slot::Sets);
             w.read(&beside[1].1, Slot::Reps);
             w.assume("no headings: the first number read as sets, the second as repetitions".into());
+            w.read_as_two = true;
             beside[2..].iter().for_each(|(_, b)| w.read(b, Slot::Scheme));
         } else {
             beside.iter().for_each(|(_, b)| w.read(b, Slot::Scheme));
@@ -549,14 +554,31 @@ impl Sheet<'_> {
         if title && !sure(&w.name) && !names_two(&w.name, self.index) {
             return self.push_ignored(r, c, &whole(), "a title");
         }
+        let beside_holds = !beside.is_empty();
+        self.part(r, c, (!beside_holds).then_some(Slot::Line));
+        let slots = |k: usize| match (w.read_as_two, k) {
+            (true, 0) => Slot::Sets,
+            (true, 1) => Slot::Reps,
+            _ => Slot::Scheme,
+        };
+        beside.iter().enumerate().for_each(|(k, (x, _))| self.part(r, *x, Some(slots(k))));
         let e = w.entry(self.at(r, c), self.index, self.options, &mut self.plan.messages);
         self.push(r, c, e);
+    }
+
+    /// Notes where a part of the next entry stands.
+    fn part(&mut self, row: usize, col: usize, slot: Option<Slot>) {
+        let (entry, sheet) = (self.plan.entries.len(), self.grid.name.clone());
+        self.plan.parts.push(PartAt { entry, sheet, row, col, slot });
     }
 
     fn push_line(&mut self, r: usize, c: usize, t: &str) {
         let e = match not_training(t) {
             Some(kind) => ignored(t, kind, self.at(r, c)),
-            None => Written::from_cell(t).entry(self.at(r, c), self.index, self.options, &mut self.plan.messages),
+            None => {
+                self.part(r, c, Some(Slot::Line));
+                Written::from_cell(t).entry(self.at(r, c), self.index, self.options, &mut self.plan.messages)
+            }
         };
         self.push(r, c, e);
     }

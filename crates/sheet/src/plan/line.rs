@@ -27,6 +27,8 @@ pub struct Written {
     pub text: String,
     pub name: String,
     pub pair: Option<String>,
+    /// Sets and repetitions stand beside it without headings.
+    pub read_as_two: bool,
     reader: Reader,
     /// Words of the name cell behind sets and repetitions.
     behind: String,
@@ -126,7 +128,9 @@ impl Written {
             messages.push(note(if known { "question" } else { "warning" }, &at.name, q.clone()));
         }
         assumptions.splice(0..0, found.assumptions.iter().cloned());
-        build(self.text, self.pair, p, found, assumptions, at, options)
+        let mut entry = build(self.text, self.pair, p, found, assumptions, at, options);
+        entry.extra.remarks = self.notes.join("; ");
+        entry
     }
 }
 
@@ -208,6 +212,7 @@ fn build(
             each_side: p.each_side,
             pair,
             nearest: found.nearest,
+            remarks: String::new(),
         },
     }
 }

@@ -91,6 +91,22 @@ pub struct PlanRead {
     pub client_fields: Vec<ClientField>,
     /// Every cell that is not empty.
     pub cells: Vec<CellFate>,
+    /// Where the parts of each entry stand, for writing them anew.
+    pub parts: Vec<PartAt>,
+}
+
+/// A part of an entry and its cell.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartAt {
+    /// Index into [`PlanRead::entries`].
+    pub entry: usize,
+    pub sheet: String,
+    /// 0-based.
+    pub row: usize,
+    /// 0-based.
+    pub col: usize,
+    /// What the cell holds; `None` for the name alone.
+    pub slot: Option<notation::Slot>,
 }
 
 /// Largest number of entries a plan may have; the rest is refused with a message.
