@@ -16,6 +16,7 @@ pub mod open;
 pub mod proof;
 pub mod propose;
 pub mod rank;
+pub mod rebuild;
 pub mod scenario;
 pub mod schema;
 pub mod similar;
@@ -68,6 +69,7 @@ enum Question {
     Similar(similar::Args),
     Faults(faults::Args),
     Audit(audit::Args),
+    Rebuild(rebuild::Args),
     Propose(propose::Args),
     LayOut(lay_out::Args),
     Scenario(scenario::Args),
@@ -96,6 +98,7 @@ impl Cli {
             Question::Similar(a) => a.run(),
             Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
+            Question::Rebuild(a) => a.run(),
             Question::Propose(a) => a.run(),
             Question::LayOut(a) => a.run(),
             Question::Scenario(a) => a.run(),

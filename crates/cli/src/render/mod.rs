@@ -10,6 +10,7 @@ pub mod look;
 pub mod proof;
 pub mod propose;
 pub mod rank;
+pub mod rebuild;
 pub mod scenario;
 pub mod search;
 pub mod similar;
