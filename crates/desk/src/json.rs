@@ -4,8 +4,8 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Evidence, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Rebuild, Search, Similar, Sure,
-    TechniqueRow, WhatIf, Why,
+    Audit, Compare, Evidence, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Rebuild, Search,
+    Similar, Sure, TechniqueRow, WhatIf, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;
