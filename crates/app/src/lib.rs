@@ -9,6 +9,7 @@ mod ask;
 pub mod assets;
 mod form;
 mod guard;
+mod jobs;
 mod login;
 pub mod page;
 pub mod places;

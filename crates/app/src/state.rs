@@ -1,5 +1,6 @@
 //! What all requests share: the open house, the store, and the answers worked out so far.
 
+use crate::jobs::Jobs;
 use crate::login::Login;
 use crate::places::import::Waiting;
 use answer::{Audit, Entry};
@@ -24,6 +25,8 @@ pub struct App {
     pub opened: Opened,
     /// The password before everything, when other machines may ask.
     pub login: Option<Login>,
+    /// Weeks being built anew.
+    pub jobs: Jobs,
     /// Files read and not yet stored.
     pub waiting: Waiting,
     audits: Kept<String, Result<Audit, Report>>,
@@ -53,6 +56,7 @@ impl App {
             rules: desk::rules()?,
             opened,
             login: None,
+            jobs: Jobs::default(),
             waiting: Waiting::default(),
             audits: Kept::new(MOST_AUDITS),
         };

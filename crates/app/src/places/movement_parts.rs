@@ -43,7 +43,7 @@ pub fn parts(look: &Look, shown: &Shown, asked: &Asked, part: &str) -> Markup {
     match part {
         "posture" => posture(look, shown),
         _ => {
-            html! { (ribbon(look, shown)) (curves(look)) (load(look)) (heads(look, asked)) (files(look, shown, asked)) (notes(look)) }
+            html! { (ribbon(look, shown)) (curves(look)) (load(look)) (heads(look, asked)) (trials(look)) (files(look, shown, asked)) (notes(look)) }
         }
     }
 }
@@ -166,6 +166,17 @@ fn heads(look: &Look, asked: &Asked) -> Markup {
             (table_of(look, &first, asked))
             details { summary { (rest.len()) " heads get little" } (table_of(look, &rest, asked)) }
             @if !look.range_note.is_empty() { p.grey.small { (look.range_note) } }
+        }
+    }
+}
+
+/// Training studies that touch the movement.
+fn trials(look: &Look) -> Markup {
+    html! {
+        @if !look.trials.is_empty() {
+            details.card { summary { (look.trials.len()) " training studies of this movement or a near one" }
+                ul.lines { @for t in &look.trials { li { (t.sentence) br; span.grey.small { (t.citation) "; " (t.participants) ", " (text::short(t.weeks, 1)) " weeks; with " (t.movement) ", distance " (text::number(t.distance, 2)) "; " (t.how) } } } }
+            }
         }
     }
 }

@@ -217,6 +217,7 @@ fn proposals(week: &Week, a: &Audit) -> Markup {
             @if a.proposals.is_empty() { p.note { "Change nothing: no single edit inside kit, time and limits makes this week clearly better." } }
             @for (n, p) in a.proposals.iter().enumerate() { (proposal(week, a, n, p)) }
             @if a.proposals.len() > 1 { p.grey { "Each counts on those above it. Apply from the top." } }
+            p { a href={ "/week/" (week.row.id) "/rebuild" } { "Or build the whole week anew, with a bound on how good it can be" } }
         }
     }
 }

@@ -169,6 +169,7 @@ fn more(known: &Known, week: &Week, days: &[String], clients: &[store::ClientRow
             button.quiet name="do" value="away" { "Put away" }
         }
         p.actions {
+            a href={ "/week/" (id) "/rebuild" } { "Build this week anew" }
             a href={ "/week/" (id) "/history" } { "History" }
             a href={ "/week/" (id) "/compare" } { "Compare with another week" }
             a href={ "/week/" (id) "/workbook" } { "Workbook (.xlsx)" }
