@@ -234,7 +234,8 @@ pub(super) fn read_with_book(desk: &Desk, request: &AuditRequest) -> Result<Opti
         Some(Week::Number(n)) => Some(n),
         _ => None,
     };
-    let read = sheet::plan::read_week(&book, desk.library().names(), &PlanOptions { week, unit: None, kit: kit.as_ref() });
+    let read =
+        sheet::plan::read_week(&book, desk.library().names(), &PlanOptions { week, unit: None, kit: kit.as_ref() });
     Ok(Some((book, read)))
 }
 

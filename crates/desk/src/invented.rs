@@ -329,7 +329,13 @@ pub fn audit() -> Audit {
             minutes: 9.0,
             costs: texts(&["9 min"]),
             stop_signs: texts(&["sudden pain at the back of the thigh"]),
-            joint_sets: vec![JointSets { joint: "knee".into(), before: 6.0, after: 9.0, before_nm: 600.0, after_nm: 840.0 }],
+            joint_sets: vec![JointSets {
+                joint: "knee".into(),
+                before: 6.0,
+                after: 9.0,
+                before_nm: 600.0,
+                after_nm: 840.0,
+            }],
             change: Change {
                 kind: "add".into(),
                 day: "Monday".into(),

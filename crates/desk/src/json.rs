@@ -4,7 +4,8 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Search, Similar, Sure, TechniqueRow, Why,
+    Audit, Compare, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Search, Similar, Sure,
+    TechniqueRow, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;

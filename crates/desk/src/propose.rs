@@ -82,7 +82,9 @@ pub(super) fn propose(desk: &Desk, request: &ProposeRequest) -> Result<Proposed,
 /// What became of each entry of a plan, for writing it anew.
 pub(super) fn fills(was: &[Entry], is: &[Entry]) -> Vec<Fill> {
     // Several lines may share a cell: the text tells them apart.
-    let same = |a: &Entry, b: &Entry| a.row > 0 && (a.row, a.col, a.week) == (b.row, b.col, b.week) && a.sheet == b.sheet && a.text == b.text;
+    let same = |a: &Entry, b: &Entry| {
+        a.row > 0 && (a.row, a.col, a.week) == (b.row, b.col, b.week) && a.sheet == b.sheet && a.text == b.text
+    };
     let mut used = vec![false; was.len()];
     let mut out = Vec::new();
     let mut above: Option<usize> = None;
@@ -138,7 +140,9 @@ pub(super) fn book(desk: &Desk, request: &ProposeRequest, done: &Proposed) -> Re
     };
     let a = &done.answer;
     let mut rows: Vec<Vec<CellOut>> = workbook::flag_rows(&a.flags);
-    rows.push(vec![CellOut::text(format!("{} of {} proposals taken", a.applied, a.proposals.len())).looking(Look::Title)]);
+    rows.push(vec![
+        CellOut::text(format!("{} of {} proposals taken", a.applied, a.proposals.len())).looking(Look::Title),
+    ]);
     let head = ["Change", "Reason", "Costs", "Look out for", "Minutes"];
     rows.push(head.iter().map(|t| CellOut::text(*t).looking(Look::Header)).collect());
     for p in a.proposals.iter().take(a.applied as usize) {

@@ -59,7 +59,11 @@ pub(super) fn flag_rows(flags: &[answer::Flag]) -> Vec<Vec<CellOut>> {
 pub(super) fn plain_plan(name: &str, entries: &[answer::Entry]) -> SheetOut {
     let mut rows = vec![header(&["Day", "Exercise", "Sets", "Reps", "RIR", "Load"])];
     let span = |low: f64, high: f64| {
-        if low == high { CellOut::number(low, u8::from(low.fract() != 0.0)) } else { CellOut::text(format!("{low}-{high}")) }
+        if low == high {
+            CellOut::number(low, u8::from(low.fract() != 0.0))
+        } else {
+            CellOut::text(format!("{low}-{high}"))
+        }
     };
     for e in entries.iter().filter(|e| e.movement.is_some()) {
         let reps = e.reps_low.zip(e.reps_high.or(e.reps_low)).map_or_else(CellOut::empty, |(l, h)| span(l, h));

@@ -164,7 +164,8 @@ impl<'a> Targets<'a> {
             let factor = if self.client.energy_deficit { 1.0 } else { c.past_factor };
             let mid = (past * factor).max(c.past_floor + c.past_half_width);
             band = Band { low: mid - c.past_half_width, high: mid + c.past_half_width };
-            basis = format!("own {past:.0} sets × {factor} ± {:.0}: VOL-19 (trial; width own estimate)", c.past_half_width);
+            basis =
+                format!("own {past:.0} sets × {factor} ± {:.0}: VOL-19 (trial; width own estimate)", c.past_half_width);
         }
         if new_work || self.client.returning {
             band.high = 0.5 * (band.low + band.high);
@@ -195,7 +196,10 @@ impl<'a> Targets<'a> {
             ));
         }
         if self.client.pregnancy_weeks.is_some() {
-            out.push("Pregnant: every aim is to keep at most (ACOG Opinion 804; the limit itself is common practice).".into());
+            out.push(
+                "Pregnant: every aim is to keep at most (ACOG Opinion 804; the limit itself is common practice)."
+                    .into(),
+            );
         }
         if self.client.returning {
             out.push("Back after a break: lower half of every band for two weeks (common practice).".into());

@@ -28,7 +28,9 @@ pub fn unknown_names(text: &str, file: &str, known: &KnownNames) -> Vec<Problem>
         match (key.as_str(), &field.value) {
             ("days", _) => each_text(&field).for_each(|(t, at)| out.day(t, at)),
             ("minutes_by_day", Value::Table(days)) => days.iter().for_each(|(day, at, _)| out.day(day, *at)),
-            ("aims" | "past_sets" | "bands", Value::Table(groups)) => groups.iter().for_each(|(g, at, _)| out.group(g, *at)),
+            ("aims" | "past_sets" | "bands", Value::Table(groups)) => {
+                groups.iter().for_each(|(g, at, _)| out.group(g, *at))
+            }
             ("pains", Value::List(blocks)) => blocks.iter().for_each(|b| out.pain(b)),
             ("kit", Value::Text(id)) => out.name(id, field.at, "kit", known.kits),
             ("kit", _) => each_text(&field).for_each(|(t, at)| out.name(t, at, "equipment", known.equipment)),
@@ -36,7 +38,9 @@ pub fn unknown_names(text: &str, file: &str, known: &KnownNames) -> Vec<Problem>
                 items.iter().for_each(|(item, at, _)| out.name(item, *at, "equipment", known.equipment))
             }
             ("done_sets", Value::List(blocks)) => blocks.iter().for_each(|b| out.done(b)),
-            ("new_movements" | "keep" | "dislikes", _) => each_text(&field).for_each(|(t, at)| out.name(t, at, "movement", known.movements)),
+            ("new_movements" | "keep" | "dislikes", _) => {
+                each_text(&field).for_each(|(t, at)| out.name(t, at, "movement", known.movements))
+            }
             _ => {}
         }
     }

@@ -300,7 +300,9 @@ fn cell_field(name: &str, text: &str, at: Place) -> Field {
     };
     let texts = |t: &str| Value::List(listed(t).into_iter().map(|p| Field { value: Value::Text(p), at }).collect());
     let value = match name {
-        "conditions" | "medicines" | "new_movements" | "keep" | "dislikes" | "days" if text.parse::<f64>().is_err() => texts(text),
+        "conditions" | "medicines" | "new_movements" | "keep" | "dislikes" | "days" if text.parse::<f64>().is_err() => {
+            texts(text)
+        }
         "kit" if text.contains([',', ';']) => texts(text),
         "pains" => Value::List(listed(text).iter().map(|p| Field { value: pain_value(p, at), at }).collect()),
         _ if name.starts_with("aims.") => texts(text),

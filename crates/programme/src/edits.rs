@@ -241,9 +241,10 @@ fn end_of_day(plan: &Plan, day: usize) -> (usize, usize) {
 /// A letter that no pair of the day has yet.
 fn free_mark(plan: &Plan, day: usize) -> String {
     let used = |mark: &str| {
-        plan.lines.iter().filter(|l| l.day == day).any(|l| {
-            l.entry.extra.pair.as_deref().is_some_and(|p| p.to_uppercase().starts_with(mark))
-        })
+        plan.lines
+            .iter()
+            .filter(|l| l.day == day)
+            .any(|l| l.entry.extra.pair.as_deref().is_some_and(|p| p.to_uppercase().starts_with(mark)))
     };
     ('A'..='Z').map(String::from).find(|m| !used(m)).unwrap_or_else(|| "Z".into())
 }

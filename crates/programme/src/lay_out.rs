@@ -179,20 +179,14 @@ fn readings(client: &Client, e: &Entry, m: &MovementCredit, loads: &LoadRules) -
 fn called_and_shown(client: &Client, m: &MovementCredit) -> Option<(f64, f64, f64, f64)> {
     let is = |d: &&DoneSet| d.movement.eq_ignore_ascii_case(&m.movement) || d.movement.eq_ignore_ascii_case(&m.name);
     let all_out = client.done_sets.iter().filter(is).rfind(|d| d.to_failure)?;
-    let called = client.done_sets.iter().filter(is).rfind(|d| {
-        !d.to_failure && d.rir.is_some() && (d.load_kg - all_out.load_kg).abs() < 0.01 * all_out.load_kg
-    })?;
+    let called =
+        client.done_sets.iter().filter(is).rfind(|d| {
+            !d.to_failure && d.rir.is_some() && (d.load_kg - all_out.load_kg).abs() < 0.01 * all_out.load_kg
+        })?;
     Some((called.rir?, all_out.reps - called.reps, called.reps, called.load_kg))
 }
 
-fn row(
-    inputs: &LayOutInputs,
-    gate: &Gate,
-    rule: &ProgressRule,
-    at: usize,
-    e: &Entry,
-    m: &MovementCredit,
-) -> LayOutRow {
+fn row(inputs: &LayOutInputs, gate: &Gate, rule: &ProgressRule, at: usize, e: &Entry, m: &MovementCredit) -> LayOutRow {
     let (client, c, n) = (inputs.client, &inputs.rules.constants, &inputs.loads.numbers);
     let counted = e.reps_unit.is_empty() || e.reps_unit == "reps";
     let wanted = match (e.reps_low, e.reps_high) {
@@ -215,7 +209,11 @@ fn row(
     let found = objections(m, gate, inputs.rules);
     out.notes.extend(found.leave_out.iter().map(|why| format!("left out for now: {why}")));
     if rir > rir_said {
-        out.notes.push(format!("{} in reserve instead of {}: failure is kept away from", number(rir), number(rir_said)));
+        out.notes.push(format!(
+            "{} in reserve instead of {}: failure is kept away from",
+            number(rir),
+            number(rir_said)
+        ));
     }
     let (read, basis) = readings(client, e, m, inputs.loads);
     out.basis = basis;
@@ -251,7 +249,9 @@ fn row(
             (span.0, n.most_reps.0.max(span.1)),
             "the heaviest load there is: repetitions first, then a harder lever (one side, longer arm, slower lowering)",
         ),
-        (true, None) if steps.is_empty() => plain(span, "load steps not known: [loads_kg] in the client's file names them"),
+        (true, None) if steps.is_empty() => {
+            plain(span, "load steps not known: [loads_kg] in the client's file names them")
+        }
         (true, None) => plain(span, "the load must be found first"),
     };
     (out.reps_low, out.reps_high) = (range.low, range.high);
@@ -265,14 +265,23 @@ fn row(
     if let (Some(step), true) = (up, gate.youth) {
         let limit = 0.10;
         if step > limit {
-            out.notes.push(format!("under 18 steps are 5–10 %: the next load is +{:.0} %, so repetitions first", 100.0 * step));
+            out.notes.push(format!(
+                "under 18 steps are 5–10 %: the next load is +{:.0} %, so repetitions first",
+                100.0 * step
+            ));
         }
     }
     if new {
         out.notes.push(format!("first two weeks: at most {:.0} sets, {:.0} or more in reserve", c.new_sets, c.new_rir));
     }
     out.range_reason.clone_from(&range.why);
-    out.weeks = forecast(inputs, gate, rule, e, Lift { curve, start, steps, range: (range.low, range.high), rir, new, counted });
+    out.weeks = forecast(
+        inputs,
+        gate,
+        rule,
+        e,
+        Lift { curve, start, steps, range: (range.low, range.high), rir, new, counted },
+    );
     out
 }
 

@@ -139,10 +139,7 @@ impl Curve {
             let (sum, weight) = parts.clone().fold((0.0, 0.0), |(s, w), (one, p)| (s + one * p, w + p));
             let mean = sum / weight;
             // In repetitions, so that k does not reward itself with a wider scatter.
-            let misfit: f64 = readings
-                .iter()
-                .map(|r| ((k_i * (mean / r.load_kg - 1.0) - r.reps) / r.sd).powi(2))
-                .sum();
+            let misfit: f64 = readings.iter().map(|r| ((k_i * (mean / r.load_kg - 1.0) - r.reps) / r.sd).powi(2)).sum();
             let prior = ((k_i - k.0) / k.1).powi(2);
             (mean, 1.0 / weight, misfit + prior)
         };
@@ -207,7 +204,12 @@ pub fn range_for(wanted: (f64, f64), rir: f64, step: f64, k: f64, most_reps: f64
     let left = reps_after_step(high, rir, step, k);
     let range = |low: f64, high: f64, spans: bool, why: String| RepRange { low, high, spans, why };
     if top(low) <= high {
-        return range(low, high, true, format!("next load +{percent:.0} %: about {left:.0} repetitions are left of {high:.0}"));
+        return range(
+            low,
+            high,
+            true,
+            format!("next load +{percent:.0} %: about {left:.0} repetitions are left of {high:.0}"),
+        );
     }
     let wide = top(LOW_START.0);
     if low > LOW_START.0 && wide <= LOW_START.1 {

@@ -156,7 +156,10 @@ impl<'a> Search<'a> {
             if !said.contains(&line) {
                 said.push(line);
             }
-            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(why), false);
+            // What speaks against it for the client's sake is said first.
+            let other = self.objections[m].leave_out.take();
+            let both = other.map_or(why.clone(), |other| format!("{other}; {why}"));
+            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(both), false);
         }
         said
     }
@@ -233,9 +236,8 @@ impl<'a> Search<'a> {
             // What a client wants most does not pay for what is wanted less.
             let allowed = |g: &Gain| aim == Aim::Focus || g.focus_falls < 1e-9;
             // A joint whose pain is watched bears no more, and what it comes with is changed for its ease alone.
-            let at_ease = |g: &Gain, e: &Edit| {
-                g.eases > -1e-9 && !e.line().is_some_and(|line| self.hurting(&plan.lines[line]))
-            };
+            let at_ease =
+                |g: &Gain, e: &Edit| g.eases > -1e-9 && !e.line().is_some_and(|line| self.hurting(&plan.lines[line]));
             let edits = scored.iter().filter(|(g, e)| allowed(g) && at_ease(g, e)).map(|(g, e)| (worth(g), *e));
             self.most_worth(plan, edits.filter(|(w, _)| *w > LEAST_GAIN))
         };
@@ -259,7 +261,8 @@ impl<'a> Search<'a> {
             .or_else(without)
             .or_else(|| {
                 // Another setting or movement for what hurts a little: the work stays, the joint bears less.
-                let eased = self.easier(plan).into_iter().filter_map(|e| self.gain(plan, all, e, false).map(|g| (g, e)));
+                let eased =
+                    self.easier(plan).into_iter().filter_map(|e| self.gain(plan, all, e, false).map(|g| (g, e)));
                 let eased = eased.filter(|(g, _)| g.focus_falls <= MAY_LOSE_EASED);
                 self.most_worth(plan, eased.map(|(g, e)| (g.eases - g.spent, e)).filter(|(w, _)| *w > LEAST_GAIN))
             })
@@ -344,8 +347,8 @@ impl<'a> Search<'a> {
                 let day = from(&edit)?;
                 let saved = over[day] - self.over(&apply(plan, edit, self.table, self.rules), day);
                 // More than asked for is no reason to take more away than the clock asks.
-            let worth = if matches!(edit, Edit::Fewer { .. }) { -gain.spent } else { gain.net };
-            (saved > 0.5).then_some((worth + c.cost_over_minute * saved, edit))
+                let worth = if matches!(edit, Edit::Fewer { .. }) { -gain.spent } else { gain.net };
+                (saved > 0.5).then_some((worth + c.cost_over_minute * saved, edit))
             });
             scored.filter(|(score, _)| *score > LEAST_GAIN).max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, edit)| edit)
         })

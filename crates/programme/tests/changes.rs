@@ -34,9 +34,8 @@ fn judge(client: &Client, entries: Vec<Entry>) -> Audit {
 }
 
 fn week() -> impl Strategy<Value = Vec<Entry>> {
-    let entry = (0..IDS.len(), 0..DAYS.len(), 1u32..7).prop_map(|(m, d, sets)| {
-        entry(&format!("{} | {} | {sets} | 10 | rir 2", DAYS[d], IDS[m]), 2)
-    });
+    let entry = (0..IDS.len(), 0..DAYS.len(), 1u32..7)
+        .prop_map(|(m, d, sets)| entry(&format!("{} | {} | {sets} | 10 | rir 2", DAYS[d], IDS[m]), 2));
     prop::collection::vec(entry, 1..9)
 }
 
@@ -116,8 +115,18 @@ fn a_day_that_is_too_long_is_made_to_fit() {
 #[test]
 fn more_than_asked_for_is_taken_away_and_what_stays_stays() {
     let plan = "Mon | bench-press | 8 | 8 | rir 2\nFri | bench-press | 8 | 8 | rir 2";
-    check("training_years = 3\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"", plan, "", "from Bench press");
-    check("training_years = 3\nenergy_deficit = true\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"", plan, "from Bench press", "Add");
+    check(
+        "training_years = 3\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
+        plan,
+        "",
+        "from Bench press",
+    );
+    check(
+        "training_years = 3\nenergy_deficit = true\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
+        plan,
+        "from Bench press",
+        "Add",
+    );
     check(
         "training_years = 3\nenergy_deficit = true\nkeep = [\"bench-press\"]\n[aims]\nChest = \"keep\"\nTriceps = \"keep\"\nrest = \"leave\"",
         plan,
@@ -129,9 +138,16 @@ fn more_than_asked_for_is_taken_away_and_what_stays_stays() {
 #[test]
 fn a_watched_joint_is_loaded_less_and_its_stop_signs_stand_beside() {
     let text = "training_years = 3\n[aims]\n\"Biceps side of the arm\" = \"keep\"\nLats = \"grow\"\nrest = \"leave\"\n[[pains]]\nplace = \"elbow\"\nscore = 5";
-    let a = audit_of(text, "Mon | row | 9 | 8 | rir 2\nThu | row | 9 | 8 | rir 2\nMon | curl | 6 | 10 | rir 2\nThu | curl | 6 | 10 | rir 2");
+    let a = audit_of(
+        text,
+        "Mon | row | 9 | 8 | rir 2\nThu | row | 9 | 8 | rir 2\nMon | curl | 6 | 10 | rir 2\nThu | curl | 6 | 10 | rir 2",
+    );
     let fewer: Vec<_> = a.proposals.iter().filter(|p| p.kind == "fewer").collect();
-    assert!(fewer.iter().any(|p| p.edit.contains("Curl") && p.reason.contains("elbow, which hurts")), "{:#?}", a.proposals);
+    assert!(
+        fewer.iter().any(|p| p.edit.contains("Curl") && p.reason.contains("elbow, which hurts")),
+        "{:#?}",
+        a.proposals
+    );
     assert!(a.proposals.iter().all(|p| !p.change.kind.is_empty()));
     assert!(a.proposals.iter().all(|p| p.kind != "add" || !p.joint_sets.iter().any(|j| j.joint == "elbow")));
 }
@@ -139,7 +155,10 @@ fn a_watched_joint_is_loaded_less_and_its_stop_signs_stand_beside() {
 #[test]
 fn a_focus_head_never_pays_for_what_is_wanted_less() {
     let (client, rules) = (client("training_years = 3\n[aims]\nGlutes = \"focus\"\nrest = \"grow\""), rules());
-    let first = judge(&client, vec![entry("Mon | back-squat | 6 | 8 | rir 2", 2), entry("Fri | back-squat | 6 | 8 | rir 2", 3)]);
+    let first = judge(
+        &client,
+        vec![entry("Mon | back-squat | 6 | 8 | rir 2", 2), entry("Fri | back-squat | 6 | 8 | rir 2", 3)],
+    );
     let mut plan = first.entries.clone();
     let glutes = |a: &Audit| row(a, "gluteus-maximus-inferior-part").credited_sets.pooled.mid;
     for p in &first.proposals {

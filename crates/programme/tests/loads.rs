@@ -76,7 +76,14 @@ fn a_called_reserve_counts_less_than_failure() {
     assert!(Curve::fit(&[], n.k_other).is_none());
 }
 
-fn laid(client_text: &str, plan: &str, steps: &[f64], weeks: u32, easy: &[u32], rule: &str) -> Result<answer::LayOut, String> {
+fn laid(
+    client_text: &str,
+    plan: &str,
+    steps: &[f64],
+    weeks: u32,
+    easy: &[u32],
+    rule: &str,
+) -> Result<answer::LayOut, String> {
     let (client, rules, loads) = (client(client_text), rules(), loads());
     let entries: Vec<answer::Entry> = plan.lines().enumerate().map(|(i, l)| entry(l, i as u32 + 2)).collect();
     lay_out(LayOutInputs {
@@ -122,7 +129,8 @@ fn the_gate_holds_loads_and_a_stop_lays_nothing_out() {
     let held = format!("pregnancy_weeks = 20\n{CURLER}");
     let out = laid(&held, "Mon | curl | 3 | 8-12 | rir 1", &BELLS, 6, &[], "double").expect("laid out");
     assert!(out.rows[0].weeks.iter().all(|w| w.load_kg == out.rows[0].weeks[0].load_kg && w.rir >= 3.0), "{out:#?}");
-    let stop = laid("conditions = [\"unstable angina\"]", "Mon | curl | 3 | 8 | rir 1", &BELLS, 6, &[], "double").expect("an answer");
+    let stop = laid("conditions = [\"unstable angina\"]", "Mon | curl | 3 | 8 | rir 1", &BELLS, 6, &[], "double")
+        .expect("an answer");
     assert!(stop.rows.is_empty() && stop.weeks == 0 && stop.flags[0].level == "stop");
     let deficit = format!("energy_deficit = 600\n{CURLER}");
     let out = laid(&deficit, "Mon | curl | 3 | 8-12 | rir 1", &BELLS, 6, &[], "double").expect("laid out");
@@ -149,7 +157,8 @@ fn what_cannot_be_laid_out_is_said() {
     check(4, &[5], "double", "easy week 5");
     check(4, &[], "dapre", "needs what each session gave");
     check(4, &[], "magic", "not in the table");
-    let found = parse_client("name = \"A\"\n[loads_kg]\ndumb-bell = \"30 to 2 by 2\"\ncable = [5, -3]", "c.toml").expect_err("bad loads");
+    let found = parse_client("name = \"A\"\n[loads_kg]\ndumb-bell = \"30 to 2 by 2\"\ncable = [5, -3]", "c.toml")
+        .expect_err("bad loads");
     let text: Vec<String> = found.iter().map(ToString::to_string).collect();
     assert!(text.len() == 2 && text[0].contains("2 to 30 by 2") && text[1].contains("-3"), "{text:?}");
 }

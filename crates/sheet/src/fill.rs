@@ -151,7 +151,8 @@ fn one(sheet: &mut SheetOut, new_rows: &mut NewRows, gone: &mut BTreeSet<usize>,
         // Remarks of a row that is gone, and marks of its pair, go with it when nothing else stands there.
         let others = read.parts.iter().any(|p| p.entry != like && p.sheet == sheet.name && p.row == first.row);
         if !others && let Some(row) = sheet.rows.get_mut(first.row) {
-            let kept = |c: usize| fate(read, &sheet.name, first.row, c).is_some_and(|f| matches!(f, Fate::Day | Fate::Week));
+            let kept =
+                |c: usize| fate(read, &sheet.name, first.row, c).is_some_and(|f| matches!(f, Fate::Day | Fate::Week));
             for (c, cell) in row.iter_mut().enumerate().filter(|(c, _)| !kept(*c)) {
                 let _ = c;
                 *cell = CellOut::empty();
@@ -165,7 +166,10 @@ fn one(sheet: &mut SheetOut, new_rows: &mut NewRows, gone: &mut BTreeSet<usize>,
         _ => String::new(),
     };
     // The name without sets and loads, for cells that hold both.
-    let own = parts.iter().find(|p| p.slot == Some(Slot::Line)).map(|p| crate::plan::line::Written::from_cell(&written(p)).name);
+    let own = parts
+        .iter()
+        .find(|p| p.slot == Some(Slot::Line))
+        .map(|p| crate::plan::line::Written::from_cell(&written(p)).name);
     let name = f.name.clone().or(own).or_else(|| entry.map(|e| e.name.clone())).unwrap_or_default();
     let mut scheme_done = false;
     for p in &parts {

@@ -51,7 +51,12 @@ fn exercise(page: &mut Page, row: &LayOutRow) {
     let mut blocks: Vec<(u32, u32, &LayOutWeek)> = Vec::new();
     for w in &row.weeks {
         match blocks.last_mut() {
-            Some((_, to, b)) if (b.sets, b.reps_low, b.reps_high, b.rir, b.load_kg) == (w.sets, w.reps_low, w.reps_high, w.rir, w.load_kg) => *to = w.week,
+            Some((_, to, b))
+                if (b.sets, b.reps_low, b.reps_high, b.rir, b.load_kg)
+                    == (w.sets, w.reps_low, w.reps_high, w.rir, w.load_kg) =>
+            {
+                *to = w.week
+            }
             _ => blocks.push((w.week, w.week, w)),
         }
     }

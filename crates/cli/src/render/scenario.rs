@@ -11,7 +11,9 @@ pub fn scenario(s: &Scenario, answers: &[ScenarioAnswer], ink: Ink) -> String {
     page.prose(&s.question);
     for a in answers {
         page.gap();
-        wrap(&format!("lengthwise {}", a.command), WIDTH, "> ", "    ").iter().for_each(|line| page.line(&ink.dim(line)));
+        wrap(&format!("lengthwise {}", a.command), WIDTH, "> ", "    ")
+            .iter()
+            .for_each(|line| page.line(&ink.dim(line)));
         page.gap();
         page.text.push_str(&one(&a.asked, ink));
     }
