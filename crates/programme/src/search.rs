@@ -140,7 +140,10 @@ impl<'a> Search<'a> {
             if !said.contains(&line) {
                 said.push(line);
             }
-            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(why), false);
+            // What speaks against it for the client's sake is said first.
+            let other = self.objections[m].leave_out.take();
+            let both = other.map_or(why.clone(), |other| format!("{other}; {why}"));
+            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(both), false);
         }
         said
     }
