@@ -67,7 +67,7 @@ normalised length.
 const POOLED: &str = "\
 ## The trials column and the pooled credit
 A study gives a head the ratio of its growth in one condition to that in the study's best other condition that is direct for \
-it by the convention (`data/evidence/trials.csv`); where the same muscle has none, the best direct muscle stands in and the \
+it by the convention (`data/evidence/trials.csv`); where the same muscle has none and the movement is no direct work for it, the best direct muscle stands in and the \
 ratio is worth less. Its standard deviation comes from the spread between people and their number, plus 0.15 for a group \
 measured as one, 0.3 for another muscle. Programmes of several movements, disputed studies and second reports on the same \
 people give none. Trials of a movement that is nearly the same count too: d is the distance of `lengthwise similar`, \

@@ -1,8 +1,8 @@
 //! The trials column: what training studies say of a hard set of a movement, for every head.
 //!
 //! A study gives a head the ratio of its growth in one condition to the growth in the best condition of the study that is
-//! direct for it by the convention, equal sets assumed away by the dose curve. Where the study has no such condition for the
-//! same muscle, the best direct muscle of the study stands in, and the ratio is worth less. Movements like the one asked
+//! direct for it by the convention, unlike sets levelled by the dose curve. Where the study has no such condition for the
+//! same muscle and the movement is no direct work for it, the best direct muscle stands in, and the ratio is worth less. Movements like the one asked
 //! for count too, the less the further they are. All trials of a head are averaged by their precision.
 
 use crate::bench::Bench;
@@ -87,6 +87,7 @@ fn of_study(bench: &Bench, s: &Study, out: &mut Vec<Trial>) {
             Some((r, r.change_percent?, convention(seen, r)))
         })
         .collect();
+    let word = |r: &Measured| single(&s.conditions[r.condition]).map(|m| m.word);
     // (movement, head) → ratios of regions and measures.
     let mut found: BTreeMap<(String, usize), Vec<(f64, f64)>> = BTreeMap::new();
     for &(r, change, own) in &known {
@@ -96,11 +97,14 @@ fn of_study(bench: &Bench, s: &Study, out: &mut Vec<Trial>) {
                 .iter()
                 .filter(alike)
                 .filter(|q| (q.0.muscle.name == r.muscle.name) == same && !std::ptr::eq(q.0, r))
+                // Two arms with one movement differ in something else (food, load): no trial of the movement.
+                .filter(|q| !same || word(q.0) != word(r))
                 .max_by(|a, b| a.1.total_cmp(&b.1))
         };
         let (reference, other) = match best(true) {
             Some(q) => (q, false),
-            None if own > 0.99 => continue,
+            // Across muscles only where the movement is no direct work: two direct muscles say nothing of each other.
+            None if own > 0.5 => continue,
             None => match best(false) {
                 Some(q) => (q, true),
                 None => continue,
