@@ -1,6 +1,7 @@
 //! One file a command. Each knows its arguments, its help with a worked example, and the order of its steps.
 
 pub mod audit;
+pub mod backup;
 pub mod check;
 pub mod compare;
 pub mod completions;
@@ -15,6 +16,7 @@ pub mod open;
 pub mod proof;
 pub mod propose;
 pub mod rank;
+pub mod restore;
 pub mod scenario;
 pub mod schema;
 pub mod similar;
@@ -79,6 +81,8 @@ enum Question {
     Technique(technique::Args),
     New(new::Args),
     Check(check::Args),
+    Backup(backup::Args),
+    Restore(restore::Args),
     Schema(schema::Args),
     Completions(completions::Args),
 }
@@ -106,6 +110,8 @@ impl Cli {
             Question::Technique(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
+            Question::Backup(a) => a.run(),
+            Question::Restore(a) => a.run(),
             Question::Schema(a) => a.run(),
             Question::Completions(a) => a.run(),
         };
