@@ -38,8 +38,8 @@ fn blank() -> String {
     desk::client_template().replacen("name = \"New client\"", "name = \"\"", 1)
 }
 
-async fn new() -> Answer {
-    let body = form_of("/client/new", &blank(), None, &Report::default(), "Add this client");
+async fn new(State(app): State<Arc<App>>) -> Answer {
+    let body = form_of(&app, "/client/new", &blank(), None, &Report::default(), "Add this client");
     let about = html! { "Only the name is needed; what is missing is assumed and said." };
     Ok(page(&Frame { place: Some(Place::Client), finding: "A new client", about }, body).into_response())
 }
@@ -52,15 +52,15 @@ async fn add(State(app): State<Arc<App>>, rows: Rows) -> Response {
                 let id = app.store.add_client(&NewClient { name: &client.name, file: &file })?;
                 back(&format!("/client/{id}"))
             }
-            Err((file, report)) => Ok(again("/client/new", &file, None, &report, "Add this client")),
+            Err((file, report)) => Ok(again(&app, "/client/new", &file, None, &report, "Add this client")),
         }
     })
     .await
 }
 
 /// The page of a form that was not accepted; what was typed stays.
-fn again(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Response {
-    let body = form_of(to, file, row, report, word);
+fn again(app: &App, to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Response {
+    let body = form_of(app, to, file, row, report, word);
     let frame = Frame {
         place: Some(Place::Client),
         finding: "Not saved yet: please look at the marked fields",
@@ -73,10 +73,10 @@ fn again(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &
 fn read_form(file: &str, sent: &Fields) -> Result<(Client, String), (String, Report)> {
     let file = form::filled(file, &sent.0)
         .map_err(|e| (file.to_string(), desk::problem::Problem::error("the file", e).into()))?;
+    if sent.get("name").trim().is_empty() {
+        return Err((file, desk::problem::Problem::error("", "name is empty").expected("a name, at least").into()));
+    }
     match desk::read_client(&file, "") {
-        Ok((client, _)) if client.name.trim().is_empty() => {
-            Err((file, desk::problem::Problem::error("", "name is empty").expected("a name, at least").into()))
-        }
         Ok((client, _)) => Ok((client, file)),
         Err(report) => Err((file, report)),
     }
@@ -97,7 +97,7 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
     let weeks = app.store.weeks(row.id)?;
     let finding = match gate.flags.first() {
         Some(f) => format!("{}: {}", row.name, first_sentence(&f.text)),
-        None => format!("{}: nothing stands against training", row.name),
+        None => format!("{}: nothing filled in here asks for a clearance", row.name),
     };
     let percentiles = app.house.library.percentiles(&desk::person(client)).unwrap_or_default();
     let missing = client.missing();
@@ -129,9 +129,9 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
         @if !percentiles.is_empty() {
             section.card aria-labelledby="body-title" {
                 h2 id="body-title" { "Proportions" }
-                table { thead { tr { th scope="col" { "Measure" } th scope="col" { "Value" } th scope="col" { "Percentile" } th scope="col" { "Source" } } }
+                table { thead { tr { th scope="col" { "Measure" } th.n scope="col" { "Value" } th.n scope="col" { "Percentile" } th scope="col" { "Source" } } }
                     tbody { @for p in &percentiles {
-                        tr { th scope="row" { (p.what) } td.n { (desk::text::short(p.value, 2)) " " (p.unit) } td.n { (format!("{:.0}", p.percentile)) } td.grey { (p.source) } }
+                        tr { th scope="row" { (p.what) } td.n { (desk::text::short(p.value, 2)) @if p.unit != "1" { " " (p.unit) } } td.n { (format!("{:.0}", p.percentile)) } td.grey { (p.source) } }
                     } }
                 }
             }
@@ -140,7 +140,7 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
             section.note { h2 { "Assumed, because it is not said" } ul { @for m in &missing { li { (m) } } } }
         }
         h2 { "Change" }
-        (form_of(&format!("/client/{}", row.id), &row.file, Some(row), &Report::default(), "Save"))
+        (form_of(app, &format!("/client/{}", row.id), &row.file, Some(row), &Report::default(), "Save"))
         details.card {
             summary { "The client file as text" }
             form method="post" action={ "/client/" (row.id) "/text" } {
@@ -193,7 +193,7 @@ async fn save(State(app): State<Arc<App>>, Path(id): Path<ClientId>, rows: Rows)
                 app.store.save_client(id, &NewClient { name: &client.name, file: &file }, seen)?;
                 back(&format!("/client/{id}"))
             }
-            Err((file, report)) => Ok(again(&format!("/client/{id}"), &file, Some(&row), &report, "Save")),
+            Err((file, report)) => Ok(again(&app, &format!("/client/{id}"), &file, Some(&row), &report, "Save")),
         }
     })
     .await
@@ -269,7 +269,7 @@ async fn add_week(State(app): State<Arc<App>>, Path(id): Path<ClientId>, rows: R
 }
 
 /// The whole form, filled from a client file, with problems beside their fields.
-fn form_of(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Markup {
+fn form_of(app: &App, to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Markup {
     let doc: DocumentMut = file.parse().unwrap_or_default();
     let wrong = |key: &str| report.problems.iter().find(|p| p.what.starts_with(key));
     let elsewhere: Vec<_> =
@@ -328,6 +328,7 @@ fn form_of(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word:
                 } }
             }
             button { (word) }
+            datalist id="kits" { @for k in &app.house.library.catalogue.kits { option value=(k.id) { (k.name) } } }
         }
     }
 }

@@ -188,7 +188,7 @@ async fn take(State(app): State<Arc<App>>, Path(n): Path<u64>) -> Answer {
     };
     let week = app.store.week(job.week)?;
     let mut entries = after.entries.clone();
-    app.name(&mut entries);
+    app.name_rows(&mut entries);
     let content = WeekContent {
         entries,
         messages: week.content.messages,

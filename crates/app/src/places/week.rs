@@ -61,6 +61,7 @@ fn week_page(app: &App, known: &Known, week: &Week) -> Result<Markup, Refused> {
         span.grey { " · changed " (changed_on(&week.row.changed)) }
     };
     let body = html! {
+        p.actions { a href="#plan" { "To the plan" } }
         div id="judged" data-load=[ready.is_none().then(|| format!("/week/{}/judged", week.row.id))] aria-live="polite" {
             @match &ready {
                 Some(r) => (judgement(week, r)),

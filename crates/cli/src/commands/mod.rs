@@ -1,6 +1,7 @@
 //! One file a command. Each knows its arguments, its help with a worked example, and the order of its steps.
 
 pub mod audit;
+pub mod backup;
 pub mod check;
 pub mod compare;
 pub mod completions;
@@ -17,6 +18,7 @@ pub mod proof;
 pub mod propose;
 pub mod rank;
 pub mod rebuild;
+pub mod restore;
 pub mod scenario;
 pub mod schema;
 pub mod similar;
@@ -83,6 +85,8 @@ enum Question {
     Evidence(evidence::Args),
     New(new::Args),
     Check(check::Args),
+    Backup(backup::Args),
+    Restore(restore::Args),
     Schema(schema::Args),
     Completions(completions::Args),
 }
@@ -112,6 +116,8 @@ impl Cli {
             Question::Evidence(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
+            Question::Backup(a) => a.run(),
+            Question::Restore(a) => a.run(),
             Question::Schema(a) => a.run(),
             Question::Completions(a) => a.run(),
         };
