@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 pub mod audit;
+pub mod evidence;
 pub mod faults;
 pub mod lay_out;
 pub mod look;
@@ -19,6 +20,7 @@ pub mod why;
 pub mod words;
 
 pub use audit::*;
+pub use evidence::*;
 pub use faults::*;
 pub use lay_out::*;
 pub use look::*;

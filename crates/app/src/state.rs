@@ -84,7 +84,24 @@ impl App {
 
     /// A plan's bytes as entries.
     pub fn read(&self, client: Option<Client>, bytes: &[u8], name: &str) -> Result<ReadPlan, Report> {
-        self.desk(client, 0).read_plan(&desk::AuditRequest { bytes, name, week: None, kit: None })
+        let mut plan = self.desk(client, 0).read_plan(&desk::AuditRequest { bytes, name, week: None, kit: None })?;
+        self.name(&mut plan.entries);
+        Ok(plan)
+    }
+
+    /// Entries under the names of the library instead of its ids.
+    pub fn name(&self, entries: &mut [Entry]) {
+        for e in entries {
+            let known = e.movement.as_deref().and_then(|id| self.house.library.catalogue.movement(id));
+            if let Some(m) = known {
+                e.name.clone_from(&m.name);
+            }
+            for (near, _) in &mut e.extra.nearest {
+                if let Some(m) = self.house.library.catalogue.movement(near) {
+                    near.clone_from(&m.name);
+                }
+            }
+        }
     }
 
     /// A stored client, with its file read.

@@ -4,7 +4,7 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Search, Similar, Sure,
+    Audit, Compare, Evidence, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Search, Similar, Sure,
     TechniqueRow, Why,
 };
 use schemars::{Schema, schema_for};
@@ -26,9 +26,11 @@ pub const FAULTS: &str = "lengthwise.faults/1";
 pub const PROPOSE: &str = "lengthwise.propose/1";
 pub const LAY_OUT: &str = "lengthwise.lay-out/1";
 pub const TECHNIQUE: &str = "lengthwise.technique/1";
+pub const EVIDENCE: &str = "lengthwise.evidence/1";
+pub const STUDY: &str = ::evidence::format::SCHEMA;
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 16] = [
+pub const NAMES: [(&str, &str); 18] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -45,6 +47,8 @@ pub const NAMES: [(&str, &str); 16] = [
     ("search", SEARCH),
     ("faults", FAULTS),
     ("technique", TECHNIQUE),
+    ("evidence", EVIDENCE),
+    ("study", STUDY),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -66,6 +70,8 @@ pub fn schema(name: &str) -> Option<Schema> {
         "search" => (schema_for!(Search), SEARCH),
         "faults" => (schema_for!(Faults), FAULTS),
         "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
+        "evidence" => (schema_for!(Evidence), EVIDENCE),
+        "study" => (::evidence::format::schema(), STUDY),
         _ => return None,
     };
     schema.insert("title".into(), id.into());

@@ -124,6 +124,7 @@ async fn upload(State(app): State<Arc<App>>, mut parts: Multipart) -> Response {
         let desk = app.desk(client, 0);
         let request = desk::AuditRequest { bytes: &bytes, name: &name, week: None, kit: None };
         let (mut plan, client) = desk.read_plan_and_client(&request)?;
+        app.name(&mut plan.entries);
         remembered(&app, &client, &mut plan.entries)?;
         let n = app.waiting.put(Read { name, plan, client, of });
         back(&format!("/import/{n}"))
@@ -172,11 +173,12 @@ async fn review(State(app): State<Arc<App>>, Path(n): Path<u64>) -> Answer {
     let read = app.waiting.get(n)?;
     let counted = |s: Status| read.plan.entries.iter().filter(|e| e.status == s).count();
     let (certain, assumed, unknown) = (counted(Status::Certain), counted(Status::Assumed), counted(Status::Unknown));
+    let exercises = certain + assumed + unknown;
     let finding = format!(
-        "{} rows of {} read: {certain} as written, {assumed} with an assumption, {unknown} not understood",
-        read.plan.entries.len(),
+        "{exercises} exercises in {}: {certain} read as written, {assumed} with an assumption, {unknown} not understood",
         read.name
     );
+    let left_out: Vec<&Entry> = read.plan.entries.iter().filter(|e| e.status == Status::Ignored).collect();
     let clients = app.store.clients(false)?;
     let of = read.of.and_then(|id| clients.iter().find(|c| c.id == id));
     let body = html! {
@@ -187,8 +189,11 @@ async fn review(State(app): State<Arc<App>>, Path(n): Path<u64>) -> Answer {
                 } } }
             }
             table.card.review { thead { tr { th scope="col" { "Where" } th scope="col" { "As written" } th scope="col" { "Read as" } th scope="col" { "Sets" } th scope="col" { "Assumed" } } }
-                tbody { @for (i, e) in read.plan.entries.iter().enumerate() { (row(i, e)) } }
+                tbody { @for (i, e) in read.plan.entries.iter().enumerate().filter(|(_, e)| e.status != Status::Ignored) { (row(i, e)) } }
             }
+            @if !left_out.is_empty() { details.card { summary { (left_out.len()) " rows are no exercises and count nowhere" }
+                ul.lines { @for e in &left_out { li { span.grey { (e.sheet) " " (e.row) " " } (e.text) " " span.grey { (e.assumptions.join("; ")) } } } }
+            } }
             section.card { h2 { "Store it" }
                 @match of {
                     Some(c) => { input type="hidden" name="client" value=(c.id); p { "As a week of " b { (c.name) } "." } }

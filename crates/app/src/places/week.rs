@@ -159,6 +159,9 @@ fn ledger(a: &Audit) -> Markup {
 }
 
 fn of_band(range: answer::Range, band: answer::Band) -> Markup {
+    if band.high <= 0.0 {
+        return html! { b { (text::number(range.mid, 1)) } span.grey { " (" (text::number(range.low, 1)) "–" (text::number(range.high, 1)) "), none asked for" } };
+    }
     html! { b { (text::number(range.mid, 1)) } span.grey { " (" (text::number(range.low, 1)) "–" (text::number(range.high, 1)) ") of " (text::short(band.low, 1)) "–" (text::short(band.high, 1)) } }
 }
 
@@ -171,7 +174,7 @@ fn group_row(g: &GroupRow, most: f64) -> Markup {
         span.what { (g.group) " " span.grey { (g.aim) } }
         (bar(g.credited_sets.pooled, g.band, most))
         span.n title=(g.band_basis) { (of_band(g.credited_sets.pooled, g.band)) }
-        span { (verdict(&g.verdict)) }
+        span { @if g.band.high > 0.0 { (verdict(&g.verdict)) } }
     }
 }
 
@@ -276,7 +279,7 @@ fn proposal(week: &Week, a: &Audit, n: usize, p: &Proposal) -> Markup {
                     @if p.minutes.abs() >= 0.5 { "; minutes " (text::signed(p.minutes, 0)) }
                 }
                 @if !p.costs.is_empty() { p.grey { "It costs: " (p.costs.join("; ")) } }
-                @for c in &p.cautions { p.note { (c) } }
+                @if !p.cautions.is_empty() { p.note { "Mind: " (p.cautions.join("; ")) } }
                 @if !p.stop_signs.is_empty() { details { summary { "Stop and ask for help when" } ul { @for s in &p.stop_signs { li { (s) } } } } }
             }
             @if applies {

@@ -5,6 +5,7 @@ pub mod check;
 pub mod compare;
 pub mod completions;
 pub mod draw;
+pub mod evidence;
 pub mod faults;
 pub mod lay_out;
 pub mod look;
@@ -77,6 +78,7 @@ enum Question {
     Proof(proof::Args),
     Sure(sure::Args),
     Technique(technique::Args),
+    Evidence(evidence::Args),
     New(new::Args),
     Check(check::Args),
     Schema(schema::Args),
@@ -104,6 +106,7 @@ impl Cli {
             Question::Proof(a) => a.run(),
             Question::Sure(a) => a.run(),
             Question::Technique(a) => a.run(),
+            Question::Evidence(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
             Question::Schema(a) => a.run(),

@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod compare;
+pub mod evidence;
 pub mod faults;
 pub mod lay_out;
 pub mod lists;
