@@ -1,5 +1,6 @@
 //! What all requests share: the open house, the store, and the answers worked out so far.
 
+use crate::answers::Refused;
 use crate::login::Login;
 use crate::places::import::Waiting;
 use answer::{Audit, Entry};
@@ -105,8 +106,11 @@ impl App {
     }
 
     /// A stored client, with its file read.
-    pub fn known(&self, id: ClientId) -> Result<Known, Report> {
-        let row = self.store.client(id).map_err(|e| report(&e))?;
+    ///
+    /// # Errors
+    /// No such client, or a file that cannot be read.
+    pub fn known(&self, id: ClientId) -> Result<Known, Refused> {
+        let row = self.store.client(id)?;
         let (client, _) = desk::read_client(&row.file, &row.name)?;
         Ok(Known { row, client })
     }
