@@ -1,7 +1,7 @@
 //! What all requests share: the open house, the store, and the answers worked out so far.
 
-use crate::jobs::Jobs;
 use crate::answers::Refused;
+use crate::jobs::Jobs;
 use crate::login::Login;
 use crate::places::import::Waiting;
 use answer::{Audit, Entry};
@@ -115,6 +115,9 @@ impl App {
     }
 
     /// A stored client, with its file read.
+    ///
+    /// # Errors
+    /// No such client, or a file that cannot be read.
     pub fn known(&self, id: ClientId) -> Result<Known, Refused> {
         let row = self.store.client(id)?;
         let (client, _) = desk::read_client(&row.file, &row.name)?;

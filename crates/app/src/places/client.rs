@@ -95,10 +95,7 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
     let today = desk::today();
     let gate = programme::screening::screen(client, &[], &[], today, &app.rules);
     let weeks = app.store.weeks(row.id)?;
-    let finding = match gate.flags.first() {
-        Some(f) => format!("{}: {}", row.name, first_sentence(&f.text)),
-        None => format!("{}: nothing filled in here asks for a clearance", row.name),
-    };
+    let finding = format!("{}: {}", row.name, gate_said(&gate.flags));
     let percentiles = app.house.library.percentiles(&desk::person(client)).unwrap_or_default();
     let missing = client.missing();
     let about = html! { (client.summary(today)) };
@@ -129,9 +126,10 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
         @if !percentiles.is_empty() {
             section.card aria-labelledby="body-title" {
                 h2 id="body-title" { "Proportions" }
+                p.grey { "Percentile: so many of a hundred of the same sex in the source have less. They are soldiers, younger and leaner than most people." }
                 table { thead { tr { th scope="col" { "Measure" } th.n scope="col" { "Value" } th.n scope="col" { "Percentile" } th scope="col" { "Source" } } }
                     tbody { @for p in &percentiles {
-                        tr { th scope="row" { (p.what) } td.n { (desk::text::short(p.value, 2)) @if p.unit != "1" { " " (p.unit) } } td.n { (format!("{:.0}", p.percentile)) } td.grey { (p.source) } }
+                        tr { th scope="row" { (figure::words::capital(&p.what)) } td.n { (measure(p)) } td.n { (format!("{:.0}", p.percentile)) } td.grey { (p.source) } }
                     } }
                 }
             }
@@ -160,8 +158,33 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
     Ok(page(&Frame { place: Some(Place::Client), finding: &finding, about }, body))
 }
 
-fn first_sentence(text: &str) -> &str {
-    text.split_once(". ").map_or(text, |(first, _)| first)
+/// What the gate asks for before training, in one clause: the most urgent flag and who lifts it.
+pub fn gate_said(flags: &[Flag]) -> String {
+    let Some(f) = flags.first() else { return "nothing said so far stands against training".into() };
+    let short = f.text.split([':', ';', '[']).next().unwrap_or_default().trim().trim_end_matches('.');
+    let small = |part: &str| -> String {
+        let mut letters = part.chars();
+        letters.next().map_or(String::new(), |c| c.to_lowercase().chain(letters).collect())
+    };
+    // "Week 20. Pregnant" becomes part of a sentence.
+    let what = short.split(". ").map(small).collect::<Vec<_>>().join(", ");
+    let who = f.who_lifts.split([',', ';']).next().unwrap_or_default().trim();
+    match f.level.as_str() {
+        "stop" => format!("do not train yet: {what}"),
+        "clearance" if !who.is_empty() => format!("a word from the {who} comes first ({what})"),
+        "clearance" => format!("a clearance comes first ({what})"),
+        "refer" => format!("see a clinician about this first: {what}"),
+        _ => format!("mind {what}"),
+    }
+}
+
+/// "180 cm", "82 kg", "0.26": a length in centimetres, a ratio without a unit.
+fn measure(p: &answer::Percentile) -> String {
+    match p.unit.as_str() {
+        "m" => format!("{} cm", desk::text::number(100.0 * p.value, 0)),
+        "1" => desk::text::number(p.value, 2),
+        unit => format!("{} {unit}", desk::text::short(p.value, 1)),
+    }
 }
 
 /// Cautions, most urgent first: what, who lifts it, signs on which to stop.
@@ -276,6 +299,7 @@ fn form_of(app: &App, to: &str, file: &str, row: Option<&ClientRow>, report: &Re
         report.problems.iter().filter(|p| !PLAIN.iter().any(|(k, ..)| p.what.starts_with(k))).collect();
     let groups = &answer_groups();
     html! {
+        datalist id="kits" { @for k in &app.house.library.catalogue.kits { option value=(k.id) { (k.name) } } }
         form.client method="post" action=(to) {
             input type="hidden" name="form" value="1";
             @if let Some(row) = row { input type="hidden" name="version" value=(row.version); }
@@ -327,7 +351,7 @@ fn form_of(app: &App, to: &str, file: &str, row: Option<&ClientRow>, report: &Re
                     label { "With which movement" input name="pain.movement" value=(pain[3]); }
                 } }
             }
-            button { (word) }
+            div.save { button { (word) } }
             datalist id="kits" { @for k in &app.house.library.catalogue.kits { option value=(k.id) { (k.name) } } }
         }
     }
