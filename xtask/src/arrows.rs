@@ -25,7 +25,7 @@ pub const ALLOWED: [(&str, &[&str]); 20] = [
     ("desk", &["answer", "movement", "library", "proof", "programme", "sheet", "figure", "planner", "evidence"]),
     ("app", &["answer", "movement", "library", "programme", "sheet", "figure", "desk", "store"]),
     ("lengthwise", &["answer", "movement", "library", "proof", "programme", "sheet", "figure", "desk", "store", "app"]),
-    ("xtask", &["units", "numerics", "answer", "anatomy", "fit", "library", "proof"]),
+    ("xtask", &["units", "numerics", "answer", "anatomy", "evidence", "fit", "library", "proof"]),
 ];
 
 pub fn check(tree: &Tree) -> Result<Vec<Problem>, Failed> {

@@ -4,6 +4,7 @@
 pub mod arrows;
 mod catalogue;
 pub mod code;
+pub mod evidence_page;
 pub mod fit;
 pub mod licences;
 pub mod pages;

@@ -1,8 +1,8 @@
-//! `cargo run --release -p xtask -- check | reference [--check] | docs [--check] | fit [PART] [--check]`
+//! `cargo run --release -p xtask -- check | reference [--check] | docs [--check] | evidence [--check] | fit [PART] [--check]`
 
 use std::process::ExitCode;
 use xtask::tree::Tree;
-use xtask::{Failed, Problem, arrows, code, fit, licences, pages, reference, tables};
+use xtask::{Failed, Problem, arrows, code, evidence_page, fit, licences, pages, reference, tables};
 
 const USAGE: &str = "\
 usage: cargo run --release -p xtask -- TASK
@@ -10,6 +10,8 @@ usage: cargo run --release -p xtask -- TASK
   check              data rows, code rules, arrows between crates, licences
   reference          write data/reference/reference_values.csv
   reference --check  compare it with what this build computes
+  evidence           choose and compute the tables of data/evidence
+  evidence --check   compare them with what this build computes
   docs               write the generated pages under docs/
   docs --check       compare them with what this build would write
   fit [arms|strength] fit the muscle tables to published numbers; write them and docs/fit.md
@@ -24,6 +26,8 @@ fn main() -> ExitCode {
         ["check"] => check(),
         ["reference"] => reference::write(&Tree::here()),
         ["reference", "--check"] => reference::check(&Tree::here()),
+        ["evidence"] => evidence_page::write(&Tree::here()),
+        ["evidence", "--check"] => evidence_page::check(&Tree::here()),
         ["docs"] => pages::write(&Tree::here()),
         ["docs", "--check"] => pages::check(&Tree::here()),
         ["fit"] => fit::write(&Tree::here(), None),

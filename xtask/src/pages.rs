@@ -18,6 +18,7 @@ fn pages(tree: &Tree) -> Result<Vec<(&'static str, String)>, Failed> {
     let looks = catalogue::looks(&library)?;
     Ok(vec![
         ("docs/best_movements.md", catalogue::best(&library, &looks, MARK)?),
+        ("docs/evidence.md", crate::evidence_page::text(&library)?),
         ("docs/how_sure.md", how_sure(&library, &rows)?),
         ("docs/movements.md", movements(&library, &looks)?),
         ("docs/muscles.md", muscles(&library)?),

@@ -5,11 +5,13 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 pub mod audit;
+pub mod evidence;
 pub mod faults;
 pub mod lay_out;
 pub mod look;
 pub mod proof;
 pub mod propose;
+pub mod rebuild;
 pub mod search;
 pub mod similar;
 pub mod sources;
@@ -19,11 +21,13 @@ pub mod why;
 pub mod words;
 
 pub use audit::*;
+pub use evidence::*;
 pub use faults::*;
 pub use lay_out::*;
 pub use look::*;
 pub use proof::*;
 pub use propose::*;
+pub use rebuild::*;
 pub use search::*;
 pub use similar::*;
 pub use sources::*;

@@ -1,6 +1,6 @@
 //! What a movement, done this way, trains in this body.
 
-use crate::{Class, Credit, Range, Settings, Span};
+use crate::{Class, Credit, Range, Settings, Span, TrialShown};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -50,6 +50,9 @@ pub struct Look {
     /// Which source makes the ranges, one line; empty without draws.
     #[serde(default)]
     pub range_note: String,
+    /// Training studies of this movement or near ones, nearest first; empty where there are none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub trials: Vec<TrialShown>,
     /// Drawing data; skipped in JSON unless a figure is asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scene: Option<Scene>,

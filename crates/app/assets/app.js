@@ -134,6 +134,24 @@
     }
   });
 
-  const begin = () => { loadParts(); };
+  // Work that goes on: asked for again until it is done.
+  const follow = () => {
+    document.querySelectorAll("[data-poll]").forEach((part) => {
+      const address = part.dataset.poll;
+      part.removeAttribute("data-poll");
+      const look = async () => {
+        try {
+          part.innerHTML = await (await fetch(address)).text();
+        } catch { return; }
+        const finding = part.querySelector("template[data-finding]");
+        if (!finding) return void setTimeout(look, 500);
+        document.querySelector("h1").textContent = finding.content.textContent;
+        document.title = finding.content.textContent + " · Lengthwise";
+      };
+      setTimeout(look, 300);
+    });
+  };
+
+  const begin = () => { loadParts(); follow(); };
   document.addEventListener("DOMContentLoaded", begin);
 })();

@@ -9,6 +9,7 @@ mod ask;
 pub mod assets;
 mod form;
 mod guard;
+mod jobs;
 mod login;
 pub mod page;
 pub mod places;
@@ -18,7 +19,7 @@ pub use login::{Login, SHORTEST};
 pub use state::App;
 
 use axum::Router;
-use axum::middleware::from_fn_with_state;
+use axum::middleware::{from_fn_with_state, map_response};
 use axum::routing::{get, post};
 use std::net::SocketAddr;
 use std::sync::Arc;
@@ -31,6 +32,7 @@ pub fn router(app: Arc<App>) -> Router {
         .route("/login", get(login::ask).post(login::enter))
         .route("/logout", post(login::leave))
         .fallback(page::not_found)
+        .layer(map_response(page::in_our_words))
         .layer(from_fn_with_state(app.clone(), guard::guard))
         .with_state(app)
 }

@@ -1,7 +1,7 @@
 //! The frame around every place: head, places, question box, cautions, and the pages of errors.
 
 use crate::assets;
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use desk::problem::{Level, Report};
 use maud::{DOCTYPE, Markup, html};
@@ -113,11 +113,12 @@ pub fn problems(status: StatusCode, report: &Report) -> Response {
         ul.problems {
             @for p in sorted {
                 li.stop[p.level == Level::Error] {
-                    @if !p.place.is_empty() { b { (p.place) } ": " }
+                    @if !p.place.is_empty() { b { (p.place.trim_start_matches("--")) } ": " }
                     (p.what)
                     @if !p.expected.is_empty() { br; span.grey { "Expected: " (p.expected) } }
                     @if !p.nearest.is_empty() { br; span.grey { "Nearest: " (p.nearest.join("; ")) } }
-                    @if !p.remedy.is_empty() { br; span.grey { "What to do: " (p.remedy) } }
+                    @if p.remedy.starts_with("lengthwise ") { br; span.grey { "What to do: look for it in the question box above" } }
+                    @else if !p.remedy.is_empty() { br; span.grey { "What to do: " (p.remedy) } }
                 }
             }
         }
@@ -127,6 +128,28 @@ pub fn problems(status: StatusCode, report: &Report) -> Response {
 
 pub async fn not_found() -> Response {
     no_such_page()
+}
+
+/// Refusals that the frame below us writes in its own words (a number that is none, a wrong method) as pages of ours.
+pub async fn in_our_words(answer: Response) -> Response {
+    let kind = answer.headers().get(header::CONTENT_TYPE).and_then(|k| k.to_str().ok()).unwrap_or_default();
+    let status = answer.status();
+    if !status.is_client_error() || !(kind.is_empty() || kind.starts_with("text/plain")) {
+        return answer;
+    }
+    match status {
+        StatusCode::BAD_REQUEST | StatusCode::NOT_FOUND => no_such_page(),
+        StatusCode::METHOD_NOT_ALLOWED => {
+            let body = html! { p { "This address takes no such request. " a href="/" { "To the start" } } };
+            let frame = Frame { place: None, finding: "That cannot be asked here", about: html! {} };
+            (status, page(&frame, body)).into_response()
+        }
+        _ => {
+            let body = html! { p { "What was sent could not be read, so nothing was changed. Go back, reload the page and send it again." } };
+            let frame = Frame { place: None, finding: "That was not understood; nothing was changed", about: html! {} };
+            (status, page(&frame, body)).into_response()
+        }
+    }
 }
 
 /// The page of an address that is none.

@@ -1,5 +1,7 @@
 //! What all requests share: the open house, the store, and the answers worked out so far.
 
+use crate::answers::Refused;
+use crate::jobs::Jobs;
 use crate::login::Login;
 use crate::places::import::Waiting;
 use answer::{Audit, Entry};
@@ -24,6 +26,8 @@ pub struct App {
     pub opened: Opened,
     /// The password before everything, when other machines may ask.
     pub login: Option<Login>,
+    /// Weeks being built anew.
+    pub jobs: Jobs,
     /// Files read and not yet stored.
     pub waiting: Waiting,
     audits: Kept<String, Result<Audit, Report>>,
@@ -53,6 +57,7 @@ impl App {
             rules: desk::rules()?,
             opened,
             login: None,
+            jobs: Jobs::default(),
             waiting: Waiting::default(),
             audits: Kept::new(MOST_AUDITS),
         };
@@ -84,12 +89,37 @@ impl App {
 
     /// A plan's bytes as entries.
     pub fn read(&self, client: Option<Client>, bytes: &[u8], name: &str) -> Result<ReadPlan, Report> {
-        self.desk(client, 0).read_plan(&desk::AuditRequest { bytes, name, week: None, kit: None })
+        let mut read = self.desk(client, 0).read_plan(&desk::AuditRequest { bytes, name, week: None, kit: None })?;
+        self.name_rows(&mut read.entries);
+        Ok(read)
+    }
+
+    /// Name of a movement by its id.
+    pub fn movement_name<'a>(&'a self, id: &'a str) -> &'a str {
+        self.house.library.catalogue.movement(id).map_or(id, |m| m.name.as_str())
+    }
+
+    /// " Nearest: Cable rotation, Russian twist." for a row that was not understood; empty where nothing is near.
+    pub fn nearest(&self, e: &Entry) -> String {
+        let names: Vec<&str> = e.extra.nearest.iter().take(3).map(|(id, _)| self.movement_name(id)).collect();
+        if names.is_empty() { String::new() } else { format!(" Nearest: {}.", names.join(", ")) }
+    }
+
+    /// Rows get the names of their movements: the reader of sheets knows ids alone.
+    pub fn name_rows(&self, entries: &mut [Entry]) {
+        for e in entries {
+            if let Some(m) = e.movement.as_deref().and_then(|id| self.house.library.catalogue.movement(id)) {
+                e.name.clone_from(&m.name);
+            }
+        }
     }
 
     /// A stored client, with its file read.
-    pub fn known(&self, id: ClientId) -> Result<Known, Report> {
-        let row = self.store.client(id).map_err(|e| report(&e))?;
+    ///
+    /// # Errors
+    /// No such client, or a file that cannot be read.
+    pub fn known(&self, id: ClientId) -> Result<Known, Refused> {
+        let row = self.store.client(id)?;
         let (client, _) = desk::read_client(&row.file, &row.name)?;
         Ok(Known { row, client })
     }

@@ -7,6 +7,7 @@ pub mod args;
 pub mod commands;
 pub mod docs;
 pub mod exit;
+pub mod folder;
 pub mod render;
 pub mod terminal;
 

@@ -4,7 +4,7 @@ use assert_cmd::Command;
 use cli::render::text::{WIDTH, columns};
 use std::path::Path;
 
-const COMMANDS: [&str; 13] = [
+const COMMANDS: [&str; 15] = [
     "look",
     "compare",
     "rank",
@@ -16,6 +16,8 @@ const COMMANDS: [&str; 13] = [
     "sure",
     "new",
     "check",
+    "backup",
+    "restore",
     "schema",
     "completions",
 ];
@@ -78,6 +80,8 @@ fn a_wrong_command_line_ends_with_two() {
         &["audit", "plan.xlsx", "--week", "0"],
         &["draw", "--out", "x"],
         &["schema", "nonsense"],
+        &["backup"],
+        &["restore", "--look"],
     ] {
         check(args, 2, "error");
     }
@@ -262,4 +266,98 @@ fn a_family_is_drawn_with_a_page_that_shows_it() {
         assert!(folder.path().join("out").join(name).is_file(), "{name}");
     }
     assert!(!page.contains("http"), "nothing is fetched");
+}
+
+/// A copy is made, looked at and put back; nothing that was there is lost, and what cannot be a backup changes nothing.
+#[test]
+fn a_backup_brings_everything_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = folder.path();
+    let check = |args: &[&str], code: i32, says: &[&str]| {
+        let ran = run_in(at, args);
+        let told = format!("{}{}", ran.out, ran.err).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(ran.code, code, "{args:?}: {told}");
+        narrow(&ran, args);
+        for s in says {
+            assert!(told.contains(s), "{args:?} should say {s:?}: {told}");
+        }
+    };
+    let clients = || store::Store::open(&at.join("data")).expect("it opens").0.clients(true).expect("clients").len();
+    let add = |name: &str| {
+        let (store, _) = store::Store::open(&at.join("data")).expect("it opens");
+        store.add_client(&store::NewClient { name, file: "name = \"x\"\n" }).expect("a client");
+    };
+    check(&["backup", "b.db", "--data", "data"], 1, &["nothing to back up yet", "--data DIR"]);
+    assert!(!at.join("data").exists() && !at.join("b.db").exists(), "asking made files");
+    add("Mia (invented)");
+    check(&["backup", "b.db", "--data", "data"], 0, &["b.db holds 1 client and 0 weeks", "last changed 20"]);
+    check(&["backup", "b.db", "--data", "data"], 1, &["not overwritten"]);
+    check(&["backup", "no/such/b.db", "--data", "data"], 1, &["could not be written", "folder is missing"]);
+    add("Ole (invented)");
+    check(&["restore", "b.db", "--look", "--data", "data"], 0, &["1 client", "Nothing was changed"]);
+    assert_eq!(clients(), 2);
+    std::fs::write(at.join("plan.xlsx"), b"PK\x03\x04 a workbook").expect("a file");
+    for wrong in [&["restore", "plan.xlsx", "--data", "data"][..], &["restore", "plan.xlsx", "--look"]] {
+        check(wrong, 1, &["plan.xlsx: this is no backup of Lengthwise", "what to do"]);
+    }
+    check(&["restore", "gone.db", "--data", "data"], 1, &["gone.db"]);
+    let (open, _) = store::Store::open(&at.join("data")).expect("it opens");
+    check(&["restore", "b.db", "--data", "data"], 1, &["a running Lengthwise has it open", "Ctrl-C"]);
+    check(&["backup", "while-open.db", "--data", "data"], 0, &["2 clients"]);
+    drop(open);
+    check(&["restore", "b.db", "--data", "data"], 0, &["data now holds 1 client", "before-restore-1.db"]);
+    assert_eq!(clients(), 1);
+    // The way back that the message names.
+    check(&["restore", "data/lengthwise-before-restore-1.db", "--data", "data"], 0, &["2 clients"]);
+    assert_eq!(clients(), 2);
+    check(&["restore", "b.db", "--data", "new"], 0, &["There was nothing there before"]);
+    // A damaged store is not copied as if it were sound.
+    let damaged = at.join("new").join(store::FILE);
+    let bytes = std::fs::read(&damaged).expect("the store");
+    std::fs::write(&damaged, &bytes[..bytes.len() / 2]).expect("cut");
+    check(&["backup", "c.db", "--data", "new"], 1, &["damaged", "restore"]);
+    assert!(!at.join("c.db").exists());
+    let mut command = Command::cargo_bin("lengthwise").expect("the binary is built");
+    let output = command.current_dir(at).env("LENGTHWISE_DATA", "data").args(["backup", "by-variable.db"]).output();
+    assert!(output.expect("it starts").status.success() && at.join("by-variable.db").exists());
+}
+
+/// The app answers on this machine alone, and its data cannot be exchanged under it by another process.
+#[test]
+fn the_app_opens_and_holds_its_data() {
+    use std::io::{BufRead, BufReader, Read, Write};
+    struct Running(std::process::Child);
+    impl Drop for Running {
+        fn drop(&mut self) {
+            let _ = self.0.kill();
+            let _ = self.0.wait();
+        }
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = folder.path();
+    let program = assert_cmd::cargo::cargo_bin("lengthwise");
+    let started = std::process::Command::new(program)
+        .current_dir(at)
+        .args(["open", "--no-browser", "--port", "0", "--data", "data"])
+        .stdout(std::process::Stdio::piped())
+        .spawn();
+    let mut running = Running(started.expect("it starts"));
+    let mut out = BufReader::new(running.0.stdout.take().expect("its output"));
+    let mut line = String::new();
+    out.read_line(&mut line).expect("a line");
+    let host =
+        line.trim().rsplit_once("http://").map(|(_, h)| h.trim_end_matches('/').to_string()).expect("an address");
+    assert!(host.starts_with("127.0.0.1:"), "{line}");
+    let mut socket = std::net::TcpStream::connect(&host).expect("it listens");
+    write!(socket, "GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").expect("asked");
+    let mut page = String::new();
+    socket.read_to_string(&mut page).expect("answered");
+    assert!(page.starts_with("HTTP/1.1 200") && page.contains("Lengthwise"), "{page}");
+    let ran = run_in(at, &["backup", "b.db", "--data", "data"]);
+    assert_eq!(ran.code, 0, "a backup is made while the app is open: {}", ran.err);
+    let ran = run_in(at, &["restore", "b.db", "--data", "data"]);
+    assert!(ran.code == 1 && ran.err.contains("has it open"), "{} {}", ran.code, ran.err);
+    drop(running);
+    let ran = run_in(at, &["restore", "b.db", "--data", "data"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
 }

@@ -90,6 +90,7 @@ pub fn look() -> Look {
         stop_signs: texts(&["sharp or catching joint pain"]),
         notes: texts(&["feet push straight down unless fixed"]),
         range_note: String::new(),
+        trials: Vec::new(),
         scene: None,
     }
 }

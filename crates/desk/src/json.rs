@@ -4,8 +4,8 @@
 use crate::problem::Report;
 use answer::Sources;
 use answer::{
-    Audit, Compare, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Search, Similar, Sure,
-    TechniqueRow, Why,
+    Audit, Compare, Evidence, Faults, LayOut, Look, MovementRow, MuscleRow, ProofRow, Propose, Rank, Rebuild, Search,
+    Similar, Sure, TechniqueRow, WhatIf, Why,
 };
 use schemars::{Schema, schema_for};
 use serde::Serialize;
@@ -26,9 +26,13 @@ pub const FAULTS: &str = "lengthwise.faults/1";
 pub const PROPOSE: &str = "lengthwise.propose/1";
 pub const LAY_OUT: &str = "lengthwise.lay-out/1";
 pub const TECHNIQUE: &str = "lengthwise.technique/1";
+pub const EVIDENCE: &str = "lengthwise.evidence/1";
+pub const STUDY: &str = ::evidence::format::SCHEMA;
+pub const REBUILD: &str = "lengthwise.rebuild/1";
+pub const WHAT_IF: &str = "lengthwise.what-if/1";
 
 /// Names `schema` takes, with name and version of the shape.
-pub const NAMES: [(&str, &str); 16] = [
+pub const NAMES: [(&str, &str); 20] = [
     ("look", LOOK),
     ("why", WHY),
     ("compare", COMPARE),
@@ -45,6 +49,10 @@ pub const NAMES: [(&str, &str); 16] = [
     ("search", SEARCH),
     ("faults", FAULTS),
     ("technique", TECHNIQUE),
+    ("evidence", EVIDENCE),
+    ("study", STUDY),
+    ("rebuild", REBUILD),
+    ("what-if", WHAT_IF),
 ];
 
 /// JSON Schema of a command's answer; `None` for an unknown name.
@@ -66,6 +74,10 @@ pub fn schema(name: &str) -> Option<Schema> {
         "search" => (schema_for!(Search), SEARCH),
         "faults" => (schema_for!(Faults), FAULTS),
         "technique" => (schema_for!(Vec<TechniqueRow>), TECHNIQUE),
+        "evidence" => (schema_for!(Evidence), EVIDENCE),
+        "study" => (::evidence::format::schema(), STUDY),
+        "rebuild" => (schema_for!(Rebuild), REBUILD),
+        "what-if" => (schema_for!(WhatIf), WHAT_IF),
         _ => return None,
     };
     schema.insert("title".into(), id.into());
@@ -114,6 +126,8 @@ mod tests {
         check("movements", &invented::movements());
         check("sources", &invented::source_rows());
         check("sure", &invented::sure());
+        check("rebuild", &Rebuild::default());
+        check("what-if", &WhatIf::default());
         assert!(schema("nonsense").is_none());
         assert!(NAMES.iter().all(|(name, id)| schema(name).is_some_and(|s| s.get("title") == Some(&(*id).into()))));
     }

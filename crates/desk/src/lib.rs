@@ -6,6 +6,7 @@ mod audit;
 mod check;
 mod client;
 mod data;
+mod evidence;
 pub mod files;
 #[cfg(any(test, feature = "invented"))]
 pub mod invented;
@@ -16,11 +17,15 @@ mod lay_out;
 pub mod problem;
 mod proof;
 mod propose;
+mod rebuild;
+mod rebuild_words;
+mod rebuilt_book;
 mod scenario;
 mod sources;
 mod sure;
 mod technique;
 pub mod text;
+mod what_if;
 pub mod wish;
 mod workbook;
 
@@ -28,18 +33,23 @@ pub use audit::{AuditRequest, ReadPlan, Week, WeekToJudge, rules};
 pub use check::{Checked, check};
 pub use client::{person, problem as problem_of_client, read as read_client, today};
 pub use data::text as data_text;
+pub use evidence::{ImportDone, evidence, evidence_of, import_studies, keep_study, study_picture};
 pub use kept::Kept;
 pub use kit::{equipment, of_items as kit_of_items};
 pub use lay_out::{LayOutRequest, load_rules};
 pub use proof::{Proof, arms_picture, keep_part, proof};
 pub use propose::{ProposeRequest, Proposed};
+pub use rebuild::{PresentWeek, Progress, RebuildRequest, rebuild};
+pub use rebuilt_book::rebuilt_workbook;
 pub use scenario::{AskFile, Asked, Scenario, ScenarioAnswer};
 pub use sources::sources;
 pub use sure::sure;
 pub use technique::technique;
+pub use what_if::what_if;
 
 use crate::problem::{Problem, Report};
 use crate::wish::Wish;
+use ::evidence::trials::Trials;
 use answer::{Audit, Compare, Faults, Look, MovementCredit, MovementRow, MuscleRow, Rank, Search, Similar, Why};
 use figure::{
     Card, Frames, Opened, Options, View, audit_finding, compare_card, ledger, look_card, posture_svg, rank_card,
@@ -48,7 +58,7 @@ use library::{Ask, AskError, Library, Person, Sparing};
 use movement::catalogue::Kit;
 use programme::Client;
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Frames of a lift in an answer.
 pub const FRAMES: usize = 21;
@@ -78,12 +88,13 @@ const OWN_BODY: &str = "x body weight";
 pub struct House {
     pub library: Library,
     credits: Kept<String, Result<MovementCredit, String>>,
+    trials: OnceLock<Trials>,
     beyond: Kept<String, bool>,
 }
 
 impl House {
     pub fn new(library: Library) -> House {
-        House { library, credits: Kept::new(MOST_CREDITS), beyond: Kept::new(MOST_CREDITS) }
+        House { library, credits: Kept::new(MOST_CREDITS), beyond: Kept::new(MOST_CREDITS), trials: OnceLock::new() }
     }
     /// With the shipped data.
     pub fn embedded() -> Result<House, Report> {
@@ -92,7 +103,22 @@ impl House {
     }
     /// What a hard set gives to the heads; the same question is worked out once.
     pub fn credit(&self, ask: &Ask) -> Arc<Result<MovementCredit, String>> {
-        self.credits.get(format!("{ask:?}"), || self.library.credit(ask).map_err(|e| e.to_string()))
+        self.credits.get(format!("{ask:?}"), || {
+            let mut credit = self.library.credit(ask).map_err(|e| e.to_string())?;
+            let heads = credit.heads.iter_mut().map(|h| (h.head.as_str(), &mut h.credit));
+            self.trials().fill(&self.library, heads);
+            Ok(credit)
+        })
+    }
+    /// What training studies say, for the trials column.
+    fn trials(&self) -> &Trials {
+        self.trials.get_or_init(|| Trials::shipped(&self.library))
+    }
+    /// The look with its trials column filled.
+    fn with_trials(&self, mut look: Look) -> Look {
+        let heads = look.heads.iter_mut().map(|h| (h.id.as_str(), &mut h.credit));
+        let trials = self.trials().fill(&self.library, heads);
+        Look { trials, schema: json::LOOK.into(), ..look }
     }
     /// A hard set of this body weight movement would be with less than the whole body: one repetition needs help.
     fn beyond_own_body(&self, ask: &Ask) -> bool {
@@ -179,7 +205,7 @@ impl Desk {
         let mut report = Report::default();
         for wish in wishes {
             match self.library().look(&self.ask(wish, scene)) {
-                Ok(look) => looks.push(Look { schema: json::LOOK.into(), ..look }),
+                Ok(look) => looks.push(self.house.with_trials(look)),
                 Err(e) => report.problems.push(problem_of(&e, &wish.movement)),
             }
         }
@@ -202,7 +228,7 @@ impl Desk {
         let asks: Vec<Ask> = wishes.iter().map(|w| self.ask(w, scene)).collect();
         match self.library().compare(&asks) {
             Ok(compare) => {
-                let looks = compare.looks.into_iter().map(|l| Look { schema: json::LOOK.into(), ..l }).collect();
+                let looks = compare.looks.into_iter().map(|l| self.house.with_trials(l)).collect();
                 Ok(Compare { schema: json::COMPARE.into(), looks, ..compare })
             }
             // The report on the single movements names each problem; the joint one only the first.
@@ -215,6 +241,9 @@ impl Desk {
         let kit = kit.map(|k| kit::read(k, &self.library().catalogue)).transpose()?;
         let id = kit.as_ref().and_then(|k| k.shipped.then_some(k.kit.id.as_str()));
         let mut rank = self.library().rank(head, id, &like).map_err(|e| problem_of(&e, head))?;
+        for row in &mut rank.rows {
+            self.house.trials().of_movement(&row.movement, &rank.head, &mut row.credit);
+        }
         if let Some(kit) = &kit {
             rank.kit = Some(kit.kit.name.clone());
             rank.rows.retain(|row| {

@@ -21,6 +21,7 @@ pub mod rep_curves;
 pub mod ribbon;
 pub mod settings;
 pub mod sheet;
+pub mod study_card;
 pub mod svg;
 pub mod theme;
 mod things;
@@ -41,5 +42,6 @@ pub use settings::{
     differing_keys, setting_label, setting_said, setting_said_and_typed, settings_ordered, variant_labels,
 };
 pub use sheet::{Indexed, SheetOptions, contact_sheet, html_index};
+pub use study_card::study_card;
 pub use svg::{Drawing, Label};
 pub use theme::{DARK, LIGHT, Theme};

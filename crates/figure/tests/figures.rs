@@ -2,6 +2,7 @@
 //! input, no broken numbers whatever the scene.
 mod common;
 
+use answer::{EvidenceResult, EvidenceStudy};
 use common::answers as a;
 use figure::*;
 use proptest::prelude::*;
@@ -302,4 +303,51 @@ fn cautions_and_reasons_of_an_audit_stand_in_full_above_the_ledger() {
         assert!(at("ask for help").is_some_and(|y| at("Gaps").is_some_and(|g| y < g)), "{format:?}");
         assert!(at("of it").is_some() && d.labels.iter().all(|l| !l.text.ends_with('…')), "{format:?}");
     }
+}
+
+/// An invented study of two arms and five muscles.
+fn invented_study(id: &str) -> EvidenceStudy {
+    let result =
+        |muscle: &str, condition: &str, measured: f64, sd: Option<f64>, predicted: Option<f64>| EvidenceResult {
+            condition: condition.into(),
+            muscle: muscle.into(),
+            region: "whole".into(),
+            measure: "MRI volume".into(),
+            change_percent: Some(measured),
+            change_sd: sd,
+            predicted,
+            how: "invented".into(),
+            confidence: String::new(),
+        };
+    let muscles =
+        ["quadriceps-femoris", "gluteus-maximus", "an-invented-muscle-with-a-very-long-name-indeed", "soleus"];
+    let results = muscles.iter().enumerate().flat_map(|(i, m)| {
+        let v = 3.0 * i as f64 - 1.0;
+        [result(m, "deep-squat", v, Some(2.5), Some(i as f64)), result(m, "half-squat", v * 0.5, None, Some(1.0))]
+    });
+    EvidenceStudy {
+        id: id.into(),
+        citation: "Invented A, Invented B (2030) Journal of Inventions 1:1-9".into(),
+        participants: "17 invented men of whom a long description tells more than fits".into(),
+        sentence: "17 invented men, over 10 weeks: the gluteus maximus grew more with deep squat than with half squat."
+            .into(),
+        results: results.collect(),
+        notes: vec!["Only 4 weeks: growth is hard to tell from swelling.".into()],
+        ..EvidenceStudy::default()
+    }
+}
+
+#[test]
+fn studies_fit_their_card_in_every_format() {
+    let studies: Vec<EvidenceStudy> = (0..7).map(|i| invented_study(&format!("invented-{}", 2030 + i))).collect();
+    for format in FORMATS {
+        for n in [1, 2, 7] {
+            let some: Vec<&EvidenceStudy> = studies[..n].iter().collect();
+            let d = study_card(&some, &Card { format, theme: &DARK }).expect("results");
+            check(&format!("{n} studies as {format:?}"), &d);
+        }
+    }
+    let mut silent = invented_study("silent");
+    silent.results.iter_mut().for_each(|r| r.predicted = None);
+    assert!(study_card(&[&silent], &Card::default()).is_none() && study_card(&[], &Card::default()).is_none());
 }

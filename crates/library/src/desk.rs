@@ -3,6 +3,7 @@
 mod references;
 mod show;
 mod spread;
+mod traces;
 
 use crate::reference::{DEFAULT_SEED, ReferenceTable, SOURCE_DRAWS};
 use crate::{Ask, AskError, Library, Person};
@@ -29,6 +30,7 @@ use stimulus::lengths::{HeadLengths, all_lengths};
 use stimulus::measure::{Solved, hard_set, share};
 use stimulus::range::{Bench, Scratch, Source, Widths, draw, variation};
 use stimulus::shown::{Shown, ShownHead};
+pub use traces::Trace;
 use units::V3;
 
 /// Whether balance found for one load holds for another, kg: 6 % of what stands on the feet, some 0.2 m from the middle

@@ -13,7 +13,7 @@ mod setup_search;
 mod similar;
 mod why;
 
-pub use desk::{Behind, Resolved, Study, World};
+pub use desk::{Behind, Resolved, Study, Trace, World};
 pub use faults::FaultSpec;
 pub use load::Library;
 pub use own::{FaultSeen, FileCheck, FileProblem, gate_bodies, unbalanced_limit_nm};

@@ -139,8 +139,8 @@ impl Library {
         Ok(Done { look, credit, joint: spare.map(|s| carried(&study, s.joint)) })
     }
 
-    /// See [`Library::similar`].
-    fn distance(&self, a: &[f64], b: &[f64]) -> f64 {
+    /// How far two movements are from each other, by the credits they give the heads: see [`Library::similar`].
+    pub fn distance(&self, a: &[f64], b: &[f64]) -> f64 {
         let volumes = self.tables.heads.iter().map(|h| h.volume_cm3);
         let (apart, all) = volumes
             .zip(a.iter().zip(b))

@@ -4,7 +4,7 @@ use crate::stops::Stops;
 use crate::system::{
     Block, ContactFreedom, EvaluatedFrame, FrameSystem, M, ROW_NM, blocks, evaluate, girdle_block, mask, system,
 };
-use crate::wrench::frame_wrenches;
+use crate::wrench::{hardest_pull, own_wrenches};
 use anatomy::body::Body;
 use anatomy::heads::MuscleModel;
 use anatomy::skeleton::{JOINTS, Joint, ROWS};
@@ -121,72 +121,69 @@ pub fn prepare(rep: &Rep, body: &Body, model: &MuscleModel, freedom: ContactFree
     if let Some(b) = &second {
         wanted = wanted.union(mask(std::slice::from_ref(b)));
     }
-    let frames: Vec<EvaluatedFrame> = frame_wrenches(rep, body)
-        .into_iter()
-        .enumerate()
-        .map(|(i, (w, s))| evaluate(rep, i, body, model, wanted, w, s))
-        .collect();
-    let build = |b: &Block| -> Vec<FrameSystem> {
-        frames.iter().enumerate().map(|(i, e)| system(rep, i, b, e, freedom, stops)).collect()
+    let own = own_wrenches(rep, body);
+    let mut frames: Vec<EvaluatedFrame> =
+        (0..rep.frames.len()).map(|i| evaluate(rep, i, body, model, wanted, &own[i])).collect();
+    let equations = |blocks: &[Block], frames: &[EvaluatedFrame]| -> Vec<Vec<FrameSystem>> {
+        let of = |b: &Block| frames.iter().enumerate().map(|(i, e)| system(rep, i, b, e, freedom, stops)).collect();
+        blocks.iter().map(of).collect()
     };
-    let systems = blocks.iter().map(build).collect();
+    let mut systems = equations(&blocks, &frames);
+    // Floors, benches and pads push only. Which of them let go depends on the load, and the load on them.
+    if frames.iter().enumerate().any(|(i, e)| may_pull(rep, i, e)) {
+        let mut capacity = Capacity::new();
+        for _ in 0..SETTLINGS {
+            let load =
+                capacities(&blocks, &systems, frames.len(), rep.load.cap, &mut capacity).load(&LoadRule::default());
+            let before: Vec<Vec<bool>> = frames.iter().map(|e| e.released.clone()).collect();
+            let again = frames[0].judged_at.is_none_or(|l| (load - l).abs() > 0.01 * l);
+            for (i, e) in frames.iter_mut().enumerate() {
+                e.judge(rep, i, &own[i], load);
+            }
+            let same = frames.iter().zip(&before).all(|(e, b)| e.released == *b);
+            systems = equations(&blocks, &frames);
+            if same && !again {
+                break;
+            }
+        }
+    }
     let second = second.map(|b| {
-        let s = build(&b);
+        let s = equations(std::slice::from_ref(&b), &frames).swap_remove(0);
         (b, s)
     });
     Prepared { blocks, frames, systems, second, cap: rep.load.cap }
 }
 
+/// Rounds in which load and supports are settled together.
+const SETTLINGS: usize = 4;
+
+/// Is there a load up to the cap, or a size of a free component, at which a support that only pushes would pull?
+fn may_pull(rep: &Rep, frame: usize, e: &EvaluatedFrame) -> bool {
+    let f = &rep.frames[frame];
+    let at = |load: f64| hardest_pull(&f.carriers, &e.carried_n(load, &[])).is_some();
+    f.free.iter().any(|f| f.rebalance) && !f.carriers.is_empty() || at(0.0) || at(rep.load.cap)
+}
+
+/// Largest load of every frame, what limits it, and the frames in which the body alone is too much.
+struct Capacities {
+    of_frame: Vec<f64>,
+    limits: Vec<[f64; JOINTS]>,
+    impossible: Vec<usize>,
+}
+
+impl Capacities {
+    /// The load of a hard set.
+    fn load(&self, rule: &LoadRule) -> f64 {
+        rule.effort * quantile(&self.of_frame, &mut Vec::new(), rule.quantile).unwrap_or(0.0)
+    }
+}
+
 impl Prepared {
     /// Capacity per frame and the load of a hard set.
     pub fn set_load(&self, rule: &LoadRule, memory: &mut Memory) -> SetLoad {
+        let Capacities { of_frame: capacity, limits: limits_of, impossible } =
+            capacities(&self.blocks, &self.systems, self.frames.len(), self.cap, &mut memory.capacity);
         let n = self.frames.len();
-        let mut capacity = vec![self.cap; n];
-        let mut limits_of = vec![[0.0; JOINTS]; n];
-        let mut impossible = Vec::new();
-        let (mut cheap, mut lo0, mut lo1, mut hi0, mut hi1) = (vec![], vec![], vec![], vec![], vec![]);
-        for (block, systems) in self.blocks.iter().zip(&self.systems) {
-            memory.capacity = Capacity::new();
-            for (t, s) in systems.iter().enumerate() {
-                cheap.clear();
-                (lo0, lo1, hi0, hi1) = {
-                    lo0.clear();
-                    lo1.clear();
-                    hi0.clear();
-                    hi1.clear();
-                    (lo0, lo1, hi0, hi1)
-                };
-                for c in &s.cheap {
-                    // Scaled so that the bound is of order one.
-                    let k = scale(c.lo, c.hi, 0.2 * self.cap);
-                    cheap.push(c.column.map(|v| v * k));
-                    lo0.push(c.lo.0 / k);
-                    lo1.push(c.lo.1 / k);
-                    hi0.push(c.hi.0 / k);
-                    hi1.push(c.hi.1 / k);
-                }
-                let bounds = Bounds { lo0: &lo0, lo1: &lo1, hi0: &hi0, hi1: &hi1 };
-                let rows = block.rows.len();
-                let got = memory.capacity.solve(rows, &s.muscles, &cheap, &bounds, &s.b0, &s.b1, self.cap, t > 0);
-                let load = match got {
-                    Ok(Some(l)) => l,
-                    Ok(None) | Err(_) => {
-                        if !impossible.contains(&t) {
-                            impossible.push(t);
-                        }
-                        0.0
-                    }
-                };
-                if load < capacity[t] {
-                    capacity[t] = load;
-                    limits_of[t] = [0.0; JOINTS];
-                    for (k, &row) in block.rows.iter().enumerate() {
-                        let y = memory.capacity.row_multipliers().get(k).copied().unwrap_or(0.0);
-                        limits_of[t][row.joint() as usize] += (y * s.b1[k]).abs();
-                    }
-                }
-            }
-        }
         let q = quantile(&capacity, &mut memory.scratch, rule.quantile).unwrap_or(0.0);
         let sticking = (0..n).min_by(|&a, &b| (capacity[a] - q).abs().total_cmp(&(capacity[b] - q).abs())).unwrap_or(0);
         let hardest = (0..n).min_by(|&a, &b| capacity[a].total_cmp(&capacity[b])).unwrap_or(0);
@@ -338,6 +335,57 @@ impl Prepared {
             }
         }
     }
+}
+
+/// Capacity of every frame: the least of its blocks.
+fn capacities(blocks: &[Block], systems: &[Vec<FrameSystem>], n: usize, cap: f64, solver: &mut Capacity) -> Capacities {
+    let mut capacity = vec![cap; n];
+    let mut limits_of = vec![[0.0; JOINTS]; n];
+    let mut impossible = Vec::new();
+    let (mut cheap, mut lo0, mut lo1, mut hi0, mut hi1) = (vec![], vec![], vec![], vec![], vec![]);
+    for (block, systems) in blocks.iter().zip(systems) {
+        *solver = Capacity::new();
+        for (t, s) in systems.iter().enumerate() {
+            cheap.clear();
+            (lo0, lo1, hi0, hi1) = {
+                lo0.clear();
+                lo1.clear();
+                hi0.clear();
+                hi1.clear();
+                (lo0, lo1, hi0, hi1)
+            };
+            for c in &s.cheap {
+                // Scaled so that the bound is of order one.
+                let k = scale(c.lo, c.hi, 0.2 * cap);
+                cheap.push(c.column.map(|v| v * k));
+                lo0.push(c.lo.0 / k);
+                lo1.push(c.lo.1 / k);
+                hi0.push(c.hi.0 / k);
+                hi1.push(c.hi.1 / k);
+            }
+            let bounds = Bounds { lo0: &lo0, lo1: &lo1, hi0: &hi0, hi1: &hi1 };
+            let rows = block.rows.len();
+            let got = solver.solve(rows, &s.muscles, &cheap, &bounds, &s.b0, &s.b1, cap, t > 0);
+            let load = match got {
+                Ok(Some(l)) => l,
+                Ok(None) | Err(_) => {
+                    if !impossible.contains(&t) {
+                        impossible.push(t);
+                    }
+                    0.0
+                }
+            };
+            if load < capacity[t] {
+                capacity[t] = load;
+                limits_of[t] = [0.0; JOINTS];
+                for (k, &row) in block.rows.iter().enumerate() {
+                    let y = solver.row_multipliers().get(k).copied().unwrap_or(0.0);
+                    limits_of[t][row.joint() as usize] += (y * s.b1[k]).abs();
+                }
+            }
+        }
+    }
+    Capacities { of_frame: capacity, limits: limits_of, impossible }
 }
 
 /// Size of a cheap column's bounds at a typical load.

@@ -5,10 +5,10 @@
 
 use crate::rows::Geometry;
 use crate::stops::Stops;
-use crate::wrench::{FrameWrenches, Supports, free_wrenches};
+use crate::wrench::{FrameWrenches, FreeWrench, Own, free_wrenches, letting_go, supported};
 use anatomy::body::Body;
 use anatomy::heads::{HeadMask, HeadState, MuscleFrame, MuscleModel};
-use anatomy::skeleton::{Joint, ROWS, Row, Side, SidePosture};
+use anatomy::skeleton::{Joint, ROWS, Row, SEGMENTS, Segment, Side, SidePosture};
 use movement::rep::{FreeAction, FreeSpan, Rep};
 
 /// Rows of a block are padded to this many.
@@ -63,8 +63,57 @@ pub struct EvaluatedFrame {
     pub geometry: Geometry,
     pub muscles: MuscleFrame,
     pub wrenches: FrameWrenches,
-    pub supports: Supports,
-    pub free: Vec<Option<crate::wrench::Wrenches>>,
+    pub free: Vec<Option<FreeWrench>>,
+    /// Carriers that only push and would pull at the set's load: they carry nothing.
+    pub released: Vec<bool>,
+    /// Load at which supports were judged; `None` where none comes near to pulling.
+    pub judged_at: Option<f64>,
+}
+
+impl EvaluatedFrame {
+    /// Other supports and free components of the same posture, for a load.
+    pub fn judge(&mut self, rep: &Rep, index: usize, own: &Own, load: f64) {
+        self.released = letting_go(rep, index, own, load);
+        self.wrenches = supported(rep, index, own, &self.released);
+        self.free = (0..rep.frames[index].free.len()).map(|k| free_wrenches(rep, index, k, &self.released)).collect();
+        self.judged_at = Some(load);
+    }
+
+    /// What every carrier carries at a load with these sizes of the free components, N.
+    pub fn carried_n(&self, load: f64, free: &[f64]) -> Vec<f64> {
+        let mut out: Vec<f64> = self.wrenches.carried_n.iter().map(|(c, p)| c + load * p).collect();
+        for (f, v) in self.free.iter().zip(free) {
+            if let Some(f) = f {
+                out.iter_mut().zip(&f.answered).for_each(|(x, a)| *x += a * v);
+            }
+        }
+        out
+    }
+
+    /// Sizes of a free component between which no support that only pushes has to pull, N.
+    fn without_pull(&self, rep: &Rep, index: usize, free: usize, load: f64) -> (f64, f64) {
+        let mut span = (f64::NEG_INFINITY, f64::INFINITY);
+        let Some(Some(f)) = self.free.get(free).filter(|f| f.as_ref().is_some_and(|f| !f.answered.is_empty())) else {
+            return span;
+        };
+        let (mut sums, mut answers) = ([0.0; SEGMENTS], [0.0; SEGMENTS]);
+        for ((c, a), x) in rep.frames[index].carriers.iter().zip(&f.answered).zip(&self.wrenches.carried_n) {
+            if c.push_only && !matches!(c.on, Segment::Hand(_)) {
+                sums[c.on.index()] += x.0 + load * x.1;
+                answers[c.on.index()] += a;
+            }
+        }
+        for (x, a) in sums.into_iter().zip(answers) {
+            // One that pulls already, because the body would tip, is not asked for more.
+            let x = f64::max(x, 0.0);
+            if a > 1e-9 {
+                span.0 = span.0.max(-x / a);
+            } else if a < -1e-9 {
+                span.1 = span.1.min(-x / a);
+            }
+        }
+        span
+    }
 }
 
 /// Rows of each block that the balanced joints ask for.
@@ -195,28 +244,28 @@ pub fn evaluate(
     body: &Body,
     model: &MuscleModel,
     wanted: HeadMask,
-    wrenches: FrameWrenches,
-    supports: Supports,
+    own: &Own,
 ) -> EvaluatedFrame {
     let f = &rep.frames[index];
     let side = SidePosture::new(body, &f.posture, Side::Right);
     let geometry = Geometry::new(body, f, &side);
     let mut muscles = model.frame();
     model.evaluate(&side, wanted, &mut muscles);
-    let free = (0..f.free.len()).map(|k| free_wrenches(rep, index, k)).collect();
-    EvaluatedFrame { side, geometry, muscles, wrenches, supports, free }
+    let wrenches = supported(rep, index, own, &[]);
+    let free = (0..f.free.len()).map(|k| free_wrenches(rep, index, k, &[])).collect();
+    EvaluatedFrame { side, geometry, muscles, wrenches, free, released: Vec::new(), judged_at: None }
 }
 
 /// Build the equations of a block in a frame.
 pub fn system(
     rep: &Rep,
-    index: usize,
+    frame: usize,
     block: &Block,
     e: &EvaluatedFrame,
     freedom: ContactFreedom,
     stops: &Stops,
 ) -> FrameSystem {
-    let f = &rep.frames[index];
+    let f = &rep.frames[frame];
     let mut s = FrameSystem { muscles: Vec::with_capacity(block.heads.len()), ..FrameSystem::default() };
     for (k, &row) in block.rows.iter().enumerate() {
         let part = share_of_side(row, rep.symmetric) / ROW_NM;
@@ -240,7 +289,7 @@ pub fn system(
         match (&free.action, &e.free[index]) {
             (FreeAction::Wrenches(_), Some(w)) => {
                 for (k, &row) in block.rows.iter().enumerate() {
-                    column[k] = -e.geometry.required(w, row) * share_of_side(row, rep.symmetric) / ROW_NM;
+                    column[k] = -e.geometry.required(&w.wrenches, row) * share_of_side(row, rep.symmetric) / ROW_NM;
                 }
             }
             (FreeAction::JointTorque { joint, axis, .. }, _) => {
@@ -290,7 +339,22 @@ pub fn system(
         // Bounds follow the normal force, which may itself be negative at zero load when balance is impossible.
         let bound = |k: f64| (k * n0.max(0.0), k * n1);
         let (a, b) = (bound(low), bound(high));
-        let (lo, hi) = if n1 >= 0.0 { (a, b) } else { (b, a) };
+        let (mut lo, mut hi) = if n1 >= 0.0 { (a, b) } else { (b, a) };
+        if let Some(load) = e.judged_at {
+            // Shortened in proportion, so that a bound stays a straight line in the load.
+            let (least, most) = e.without_pull(rep, frame, index, load);
+            for v in [&mut lo, &mut hi] {
+                let at = v.0 + load * v.1;
+                let k = if at > most {
+                    most / at
+                } else if at < least {
+                    least / at
+                } else {
+                    1.0
+                };
+                *v = (v.0 * k, v.1 * k);
+            }
+        }
         s.cheap.push(Cheap { tag: free.tag, column, lo, hi, cost: free.cost, free: Some(index) });
     }
     s

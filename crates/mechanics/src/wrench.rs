@@ -4,7 +4,7 @@
 
 use anatomy::body::Body;
 use anatomy::skeleton::{SEGMENTS, Segment};
-use movement::rep::{FreeAction, Pace, Rep};
+use movement::rep::{Carrier, FreeAction, Pace, Rep};
 use nalgebra::{Matrix6, Vector6};
 use units::{GRAVITY_M_S2, M3, V3, log_rotation};
 
@@ -46,6 +46,8 @@ pub struct FrameWrenches {
     pub per_load: Wrenches,
     /// Normal force of each contact, N: (constant, per unit load).
     pub normal_n: Vec<(f64, f64)>,
+    /// What each carrier of the frame carries, N: (constant, per unit load).
+    pub carried_n: Vec<(f64, f64)>,
     /// Part of the support's total that no contact could carry, N and N·m, at zero load and per unit load.
     pub unbalanced: (f64, f64),
 }
@@ -85,7 +87,7 @@ fn acceleration(x: &[V3], i: usize, du: f64, v: f64, a: f64) -> V3 {
 }
 
 /// Gravity, inertia and loads of every frame, before supports.
-fn own_wrenches(rep: &Rep, body: &Body) -> Vec<(Wrenches, Wrenches)> {
+pub fn own_wrenches(rep: &Rep, body: &Body) -> Vec<Own> {
     let n = rep.frames.len();
     let du = 1.0 / (n - 1) as f64;
     let mut out = vec![([Wrench::default(); SEGMENTS], [Wrench::default(); SEGMENTS]); n];
@@ -158,24 +160,32 @@ pub struct Supports {
 
 impl Supports {
     /// Least-effort supports: f = W Gᵀ (G W Gᵀ)⁻¹ (−w), W = 1 / reluctance; directions nobody carries stay open.
-    pub fn new(rep: &Rep, frame: usize) -> Supports {
-        Supports::without(rep, frame, &[])
+    /// `released` carriers of the frame carry nothing.
+    pub fn new(rep: &Rep, frame: usize, released: &[bool]) -> Supports {
+        Supports::without(rep, frame, released, &[])
     }
 
     /// The same, with the supports of some segments left out.
-    fn without(rep: &Rep, frame: usize, out: &[Segment]) -> Supports {
+    fn without(rep: &Rep, frame: usize, released: &[bool], out: &[Segment]) -> Supports {
         let f = &rep.frames[frame];
         let columns: Vec<Vector6<f64>> =
             f.carriers.iter().map(|c| Wrench::at(&c.at_m, &c.direction).vector()).collect();
-        let weight: Vec<f64> =
-            f.carriers.iter().map(|c| if out.contains(&c.on) { 0.0 } else { 1.0 / c.reluctance.max(1e-9) }).collect();
+        let off = |k: usize, on: &Segment| released.get(k).is_some_and(|r| *r) || out.contains(on);
+        let weight: Vec<f64> = f
+            .carriers
+            .iter()
+            .enumerate()
+            .map(|(k, c)| if off(k, &c.on) { 0.0 } else { 1.0 / c.reluctance.max(1e-9) })
+            .collect();
         let mut h = Matrix6::zeros();
+        let full: f64 = f.carriers.iter().zip(&columns).map(|(c, g)| g.norm_squared() / c.reluctance.max(1e-9)).sum();
+        let full = full.max(1e-12);
         for (g, w) in columns.iter().zip(&weight) {
             h += g * g.transpose() * *w;
         }
         // Directions that no support carries have no stiffness: a trace-sized 1e-10 keeps the matrix regular and leaves
         // them open.
-        let small = 1e-10 * h.trace().max(1e-12);
+        let small = 1e-10 * full;
         let inverse = (h + Matrix6::identity() * small).try_inverse().unwrap_or_else(Matrix6::zeros);
         Supports { columns, inverse, weight }
     }
@@ -191,37 +201,89 @@ impl Supports {
     }
 }
 
-/// External wrenches of every frame with the supports that equilibrium fixes.
-pub fn frame_wrenches(rep: &Rep, body: &Body) -> Vec<(FrameWrenches, Supports)> {
-    own_wrenches(rep, body)
-        .into_iter()
-        .enumerate()
-        .map(|(i, (mut constant, mut per_load))| {
-            let f = &rep.frames[i];
-            let supports = Supports::new(rep, i);
-            let contacts = f.carriers.iter().map(|c| c.contact + 1).max().unwrap_or(0);
-            let mut normal_n = vec![(0.0, 0.0); contacts];
-            let mut unbalanced = (0.0, 0.0);
-            if !supports.is_empty() {
-                let (t0, t1) = (total(&constant), total(&per_load));
-                let (x0, x1) = (supports.answer(&t0), supports.answer(&t1));
-                for (k, c) in f.carriers.iter().enumerate() {
-                    constant[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x0[k])));
-                    per_load[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x1[k])));
-                    if c.push_only {
-                        normal_n[c.contact].0 += x0[k];
-                        normal_n[c.contact].1 += x1[k];
-                    }
-                }
-                unbalanced = (total(&constant).norm(), total(&per_load).norm());
+/// Gravity, inertia and loads of one frame: constant, and per unit load.
+pub type Own = (Wrenches, Wrenches);
+
+/// External wrenches of one frame with the supports that equilibrium fixes; `released` carriers carry nothing.
+pub fn supported(rep: &Rep, frame: usize, own: &Own, released: &[bool]) -> FrameWrenches {
+    let (mut constant, mut per_load) = own.clone();
+    let f = &rep.frames[frame];
+    let supports = Supports::new(rep, frame, released);
+    let contacts = f.carriers.iter().map(|c| c.contact + 1).max().unwrap_or(0);
+    let mut normal_n = vec![(0.0, 0.0); contacts];
+    let mut carried_n = Vec::new();
+    let mut unbalanced = (0.0, 0.0);
+    if !supports.is_empty() {
+        let (x0, x1) = (supports.answer(&total(&constant)), supports.answer(&total(&per_load)));
+        for (k, c) in f.carriers.iter().enumerate() {
+            constant[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x0[k])));
+            per_load[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x1[k])));
+            if c.push_only {
+                normal_n[c.contact].0 += x0[k];
+                normal_n[c.contact].1 += x1[k];
             }
-            (FrameWrenches { constant, per_load, normal_n, unbalanced }, supports)
-        })
-        .collect()
+        }
+        carried_n = x0.into_iter().zip(x1).collect();
+        unbalanced = (total(&constant).norm(), total(&per_load).norm());
+    }
+    FrameWrenches { constant, per_load, normal_n, carried_n, unbalanced }
+}
+
+/// Which carriers of a frame let go at a load, because a floor, a bench or a pad only pushes: those of a part of the body
+/// whose support would have to pull it as a whole. (Points under one sole may pull against each other: only where the
+/// pressure lies is felt.)
+///
+/// Hands hold on to things and may pull. Where the others cannot balance the body alone nobody lets go: that posture
+/// would tip.
+pub fn letting_go(rep: &Rep, frame: usize, own: &Own, load: f64) -> Vec<bool> {
+    let carriers = &rep.frames[frame].carriers;
+    let w = total(&own.0) + total(&own.1) * load;
+    let mut released = vec![false; carriers.len()];
+    let mut s = Supports::new(rep, frame, &released);
+    let mut x = s.answer(&w);
+    let left_over = |s: &Supports, x: &[f64]| s.columns.iter().zip(x).fold(w, |sum, (g, x)| sum + g * *x).norm();
+    let allowed = left_over(&s, &x) + 1e-3 * w.fixed_rows::<3>(0).norm();
+    while let Some((on, _)) = hardest_pull(carriers, &x) {
+        let twin = |c: &Carrier| rep.symmetric && twins(c.on, on);
+        let next: Vec<bool> = carriers.iter().zip(&released).map(|(c, r)| *r || c.on == on || twin(c)).collect();
+        s = Supports::new(rep, frame, &next);
+        x = s.answer(&w);
+        if left_over(&s, &x) > allowed {
+            break;
+        }
+        released = next;
+    }
+    released
+}
+
+/// The part of the body whose supports together pull hardest, and how hard, N; `None` where all push, or hands hold.
+pub fn hardest_pull(carriers: &[Carrier], carried_n: &[f64]) -> Option<(Segment, f64)> {
+    let mut sums = [0.0; SEGMENTS];
+    for (c, x) in carriers.iter().zip(carried_n).filter(|(c, _)| c.push_only) {
+        sums[c.on.index()] += x;
+    }
+    let pulls = |s: &Segment| !matches!(s, Segment::Hand(_)) && sums[s.index()] < -PULL_N;
+    let hardest = Segment::ALL.into_iter().filter(pulls).min_by(|a, b| sums[a.index()].total_cmp(&sums[b.index()]));
+    hardest.map(|s| (s, -sums[s.index()]))
+}
+
+/// Right and left of the same part.
+fn twins(a: Segment, b: Segment) -> bool {
+    a.side().is_some() && a.index().abs_diff(b.index()) == 8
+}
+
+/// Pulls up to this pass as rounding, N.
+pub const PULL_N: f64 = 0.5;
+
+/// A free component's unit wrenches, and what each carrier answers to it, N per unit.
+#[derive(Clone, Debug)]
+pub struct FreeWrench {
+    pub wrenches: Wrenches,
+    pub answered: Vec<f64>,
 }
 
 /// Unit wrenches of a free component, with the answer of the other supports where it needs one.
-pub fn free_wrenches(rep: &Rep, frame: usize, index: usize) -> Option<Wrenches> {
+pub fn free_wrenches(rep: &Rep, frame: usize, index: usize, released: &[bool]) -> Option<FreeWrench> {
     let free = &rep.frames[frame].free[index];
     let FreeAction::Wrenches(list) = &free.action else { return None };
     let mut out = [Wrench::default(); SEGMENTS];
@@ -230,15 +292,16 @@ pub fn free_wrenches(rep: &Rep, frame: usize, index: usize) -> Option<Wrenches> 
         w.moment_nm += moment;
         out[s.index()].add(&w);
     }
+    let mut answered = Vec::new();
     if free.rebalance && !rep.frames[frame].carriers.is_empty() {
         // The opposite force is taken elsewhere, not by the part that pushes.
         let pushing: Vec<Segment> = list.iter().map(|l| l.0).collect();
-        let answer = Supports::without(rep, frame, &pushing).answer(&total(&out));
-        for (c, x) in rep.frames[frame].carriers.iter().zip(answer) {
-            out[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * x)));
+        answered = Supports::without(rep, frame, released, &pushing).answer(&total(&out));
+        for (c, x) in rep.frames[frame].carriers.iter().zip(&answered) {
+            out[c.on.index()].add(&Wrench::at(&c.at_m, &(c.direction * *x)));
         }
     }
-    Some(out)
+    Some(FreeWrench { wrenches: out, answered })
 }
 
 #[cfg(test)]

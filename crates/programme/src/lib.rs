@@ -22,6 +22,7 @@ pub mod lay_out;
 pub mod ledger;
 pub mod loads;
 pub mod minutes;
+pub mod planning;
 pub mod proposals;
 pub mod rules;
 pub mod screening;

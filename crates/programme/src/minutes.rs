@@ -54,9 +54,8 @@ struct Exercise<'a> {
     setup_s: f64,
 }
 
-fn exercise<'a>(line: &'a Line, table: &'a Table, c: &Constants) -> Exercise<'a> {
-    let movement = &table.movements[line.movement];
-    let e = &line.entry;
+/// One set and the rest after it, s.
+fn set_and_rest(e: &answer::Entry, movement: &MovementCredit, c: &Constants) -> (Span, Span) {
     let finite = |v: Option<f64>| v.filter(|x| x.is_finite() && *x >= 0.0);
     let (low, high) = match (finite(e.reps_low), finite(e.reps_high)) {
         (Some(a), Some(b)) => (a.min(b), a.max(b)),
@@ -75,15 +74,21 @@ fn exercise<'a>(line: &'a Line, table: &'a Table, c: &Constants) -> Exercise<'a>
         None if movement.multi_joint => Span { low: c.rest_multi_low_s, high: c.rest_multi_high_s },
         None => Span { low: c.rest_single_low_s, high: c.rest_single_high_s },
     };
-    Exercise {
-        line,
-        movement,
-        set: Span { low: low * each * sides, high: high * each * sides },
-        // "Each side" doubles the time: the second side rests while the first works (low) or takes its own rest (high).
-        rest: rest.times(1.0, sides),
-        sets: Span { low: line.effort.sets.low, high: line.effort.sets.high },
-        setup_s: movement.setup_s.max(0.0),
-    }
+    // "Each side" doubles the time: the second side rests while the first works (low) or takes its own rest (high).
+    (Span { low: low * each * sides, high: high * each * sides }, rest.times(1.0, sides))
+}
+
+/// Longest work of a set, longest rest after it, and setting up, s.
+pub(crate) fn longest_s(entry: &answer::Entry, movement: &MovementCredit, c: &Constants) -> (f64, f64, f64) {
+    let (set, rest) = set_and_rest(entry, movement, c);
+    (set.high, rest.high, movement.setup_s.max(0.0))
+}
+
+fn exercise<'a>(line: &'a Line, table: &'a Table, c: &Constants) -> Exercise<'a> {
+    let movement = &table.movements[line.movement];
+    let (set, rest) = set_and_rest(&line.entry, movement, c);
+    let sets = Span { low: line.effort.sets.low, high: line.effort.sets.high };
+    Exercise { line, movement, set, rest, sets, setup_s: movement.setup_s.max(0.0) }
 }
 
 impl Exercise<'_> {

@@ -204,7 +204,8 @@ impl Builder<'_> {
             }
             if age >= 65.0 {
                 self.state("over65", "age_years", "");
-            } else if age > self.rules.constants.older_years {
+            }
+            if age > self.rules.constants.older_years {
                 self.state("over60", "age_years", "");
             }
         }

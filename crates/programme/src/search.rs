@@ -5,8 +5,9 @@
 use crate::client::Client;
 use crate::edits::{Edit, apply};
 use crate::joint_of;
-use crate::ledger::{capped, volume_shares};
+use crate::ledger::capped;
 use crate::minutes::{day_minutes, share_rest};
+use crate::planning::head_weights;
 use crate::rules::{Aim, Rules};
 use crate::screening::{Gate, Objections, objections};
 use crate::week::{HeadFacts, Line, Plan, Table};
@@ -103,23 +104,6 @@ impl<'a> Search<'a> {
         rules: &'a Rules,
         gate: &'a Gate,
     ) -> Search<'a> {
-        let c = &rules.constants;
-        let mut weights = vec![0.0; heads.len()];
-        for group in heads.iter().filter_map(|h| h.groups.first()) {
-            let members: Vec<usize> = (0..heads.len()).filter(|&i| heads[i].groups.first() == Some(group)).collect();
-            let equal = 1.0 / members.len() as f64;
-            for (&i, share) in members.iter().zip(volume_shares(heads, &members)) {
-                let aim = match aims[i] {
-                    Aim::Leave => 0.0,
-                    Aim::Keep => c.weight_keep,
-                    Aim::Grow => c.weight_grow,
-                    Aim::Focus => c.weight_focus,
-                };
-                let trust = if heads[i].low_confidence { 0.5 } else { 1.0 };
-                // Half by volume, half by count: a small head that is left out still counts.
-                weights[i] = aim * trust * 0.5 * (share + equal);
-            }
-        }
         let credits: Vec<Vec<(usize, f64)>> = table
             .cells
             .iter()
@@ -142,7 +126,7 @@ impl<'a> Search<'a> {
             familiar: Vec::new(),
             available: Vec::new(),
             purposes: credits.iter().map(|c| purpose(c, heads)).collect(),
-            weights,
+            weights: head_weights(heads, aims, &rules.constants),
             credits,
         }
     }
@@ -156,7 +140,10 @@ impl<'a> Search<'a> {
             if !said.contains(&line) {
                 said.push(line);
             }
-            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(why), false);
+            // What speaks against it for the client's sake is said first.
+            let other = self.objections[m].leave_out.take();
+            let both = other.map_or(why.clone(), |other| format!("{other}; {why}"));
+            (self.objections[m].leave_out, self.objections[m].by_pain) = (Some(both), false);
         }
         said
     }

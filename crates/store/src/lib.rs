@@ -15,7 +15,7 @@ mod weeks;
 
 pub use clients::{ClientRow, NewClient};
 pub use coach::{Match, OwnBand, Template};
-pub use copies::restore;
+pub use copies::{Inside, inspect, restore};
 pub use open::{FILE, Opened, Store};
 pub use schema::LATEST;
 pub use weeks::{State, Week, WeekContent, WeekRow};

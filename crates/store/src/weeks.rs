@@ -126,10 +126,7 @@ impl Store {
         content: &WeekContent,
         what: &str,
     ) -> Result<WeekId> {
-        if let Some(day) = starts {
-            programme::Date::parse(day)
-                .ok_or_else(|| StoreError::Invalid(format!("\"{day}\" is not a day; write it as 2026-03-02")))?;
-        }
+        is_day(starts)?;
         let text = serde_json::to_string(content)?;
         self.write(|t| {
             version(t, "client", client)?;
@@ -194,6 +191,7 @@ impl Store {
     }
 
     pub fn rename_week(&self, id: WeekId, name: &str, starts: Option<&str>, seen: Version) -> Result<Version> {
+        is_day(starts)?;
         self.write(|t| {
             let (_, stored) = place(t, id, seen)?;
             let sql =
@@ -218,6 +216,12 @@ impl Store {
         let week = self.week(id)?;
         self.add_week(to, name, None, &week.content, &format!("copied from {}", week.row.name))
     }
+}
+
+/// A first day, where there is one, must be a day of the calendar.
+fn is_day(starts: Option<&str>) -> Result<()> {
+    let wrong = starts.filter(|day| programme::Date::parse(day).is_none());
+    wrong.map_or(Ok(()), |day| Err(StoreError::Invalid(format!("\"{day}\" is not a day; write it as 2026-03-02"))))
 }
 
 /// Shown state and stored version, when the version seen is the stored one.

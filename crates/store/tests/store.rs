@@ -4,7 +4,7 @@ use answer::{Entry, Settings};
 use proptest::prelude::*;
 use rusqlite::Connection;
 use std::path::Path;
-use store::{FILE, LATEST, NewClient, Opened, Store, StoreError, WeekContent, restore};
+use store::{FILE, LATEST, NewClient, Opened, Store, StoreError, WeekContent, inspect, restore};
 
 const MIA: NewClient = NewClient { name: "Mia (invented)", file: "name = \"Mia (invented)\"\ndemo = true\n" };
 
@@ -260,6 +260,24 @@ fn restoring_something_else_is_refused() {
     assert!(told.contains("plan.xlsx") && told.contains("no backup of Lengthwise"), "{told}");
     assert!(store.backup(&other).is_err(), "an older file is not overwritten");
     assert_eq!(store.clients(false).expect("unchanged").len(), 1);
+}
+
+#[test]
+fn nothing_is_restored_under_a_program_that_has_the_store_open() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let (store, client, _) = one_week(dir.path());
+    let backup = dir.path().join("whole.db");
+    store.backup(&backup).expect("a backup");
+    store.put_away_client(client, true).expect("a change after the backup");
+    let told = restore(dir.path(), &backup).expect_err("refused").to_string();
+    assert!(told.contains("has it open") && told.contains("end that one first"), "{told}");
+    assert!(store.client(client).expect("it").put_away, "nothing was changed");
+    store.put_away_client(client, false).expect("the open store still writes");
+    drop(store);
+    let inside = inspect(&backup).expect("a sound backup");
+    assert_eq!((inside.clients, inside.weeks, inside.changed.is_some()), (1, 1, true));
+    assert_eq!(inside.bytes, std::fs::metadata(&backup).expect("a file").len());
+    assert!(restore(dir.path(), &backup).expect("restored").is_some_and(|kept| kept.exists()));
 }
 
 #[test]

@@ -38,8 +38,8 @@ fn blank() -> String {
     desk::client_template().replacen("name = \"New client\"", "name = \"\"", 1)
 }
 
-async fn new() -> Answer {
-    let body = form_of("/client/new", &blank(), None, &Report::default(), "Add this client");
+async fn new(State(app): State<Arc<App>>) -> Answer {
+    let body = form_of(&app, "/client/new", &blank(), None, &Report::default(), "Add this client");
     let about = html! { "Only the name is needed; what is missing is assumed and said." };
     Ok(page(&Frame { place: Some(Place::Client), finding: "A new client", about }, body).into_response())
 }
@@ -52,15 +52,15 @@ async fn add(State(app): State<Arc<App>>, rows: Rows) -> Response {
                 let id = app.store.add_client(&NewClient { name: &client.name, file: &file })?;
                 back(&format!("/client/{id}"))
             }
-            Err((file, report)) => Ok(again("/client/new", &file, None, &report, "Add this client")),
+            Err((file, report)) => Ok(again(&app, "/client/new", &file, None, &report, "Add this client")),
         }
     })
     .await
 }
 
 /// The page of a form that was not accepted; what was typed stays.
-fn again(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Response {
-    let body = form_of(to, file, row, report, word);
+fn again(app: &App, to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Response {
+    let body = form_of(app, to, file, row, report, word);
     let frame = Frame {
         place: Some(Place::Client),
         finding: "Not saved yet: please look at the marked fields",
@@ -73,10 +73,10 @@ fn again(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &
 fn read_form(file: &str, sent: &Fields) -> Result<(Client, String), (String, Report)> {
     let file = form::filled(file, &sent.0)
         .map_err(|e| (file.to_string(), desk::problem::Problem::error("the file", e).into()))?;
+    if sent.get("name").trim().is_empty() {
+        return Err((file, desk::problem::Problem::error("", "name is empty").expected("a name, at least").into()));
+    }
     match desk::read_client(&file, "") {
-        Ok((client, _)) if client.name.trim().is_empty() => {
-            Err((file, desk::problem::Problem::error("", "name is empty").expected("a name, at least").into()))
-        }
         Ok((client, _)) => Ok((client, file)),
         Err(report) => Err((file, report)),
     }
@@ -95,10 +95,7 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
     let today = desk::today();
     let gate = programme::screening::screen(client, &[], &[], today, &app.rules);
     let weeks = app.store.weeks(row.id)?;
-    let finding = match gate.flags.first() {
-        Some(f) => format!("{}: {}", row.name, first_sentence(&f.text)),
-        None => format!("{}: nothing stands against training", row.name),
-    };
+    let finding = format!("{}: {}", row.name, gate_said(&gate.flags));
     let percentiles = app.house.library.percentiles(&desk::person(client)).unwrap_or_default();
     let missing = client.missing();
     let about = html! { (client.summary(today)) };
@@ -129,9 +126,10 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
         @if !percentiles.is_empty() {
             section.card aria-labelledby="body-title" {
                 h2 id="body-title" { "Proportions" }
-                table { thead { tr { th scope="col" { "Measure" } th scope="col" { "Value" } th scope="col" { "Percentile" } th scope="col" { "Source" } } }
+                p.grey { "Percentile: so many of a hundred of the same sex in the source have less. They are soldiers, younger and leaner than most people." }
+                table { thead { tr { th scope="col" { "Measure" } th.n scope="col" { "Value" } th.n scope="col" { "Percentile" } th scope="col" { "Source" } } }
                     tbody { @for p in &percentiles {
-                        tr { th scope="row" { (p.what) } td.n { (desk::text::short(p.value, 2)) " " (p.unit) } td.n { (format!("{:.0}", p.percentile)) } td.grey { (p.source) } }
+                        tr { th scope="row" { (figure::words::capital(&p.what)) } td.n { (measure(p)) } td.n { (format!("{:.0}", p.percentile)) } td.grey { (p.source) } }
                     } }
                 }
             }
@@ -140,7 +138,7 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
             section.note { h2 { "Assumed, because it is not said" } ul { @for m in &missing { li { (m) } } } }
         }
         h2 { "Change" }
-        (form_of(&format!("/client/{}", row.id), &row.file, Some(row), &Report::default(), "Save"))
+        (form_of(app, &format!("/client/{}", row.id), &row.file, Some(row), &Report::default(), "Save"))
         details.card {
             summary { "The client file as text" }
             form method="post" action={ "/client/" (row.id) "/text" } {
@@ -160,8 +158,33 @@ fn client_page(app: &App, known: &Known) -> Result<Markup, crate::answers::Refus
     Ok(page(&Frame { place: Some(Place::Client), finding: &finding, about }, body))
 }
 
-fn first_sentence(text: &str) -> &str {
-    text.split_once(". ").map_or(text, |(first, _)| first)
+/// What the gate asks for before training, in one clause: the most urgent flag and who lifts it.
+pub fn gate_said(flags: &[Flag]) -> String {
+    let Some(f) = flags.first() else { return "nothing said so far stands against training".into() };
+    let short = f.text.split([':', ';', '[']).next().unwrap_or_default().trim().trim_end_matches('.');
+    let small = |part: &str| -> String {
+        let mut letters = part.chars();
+        letters.next().map_or(String::new(), |c| c.to_lowercase().chain(letters).collect())
+    };
+    // "Week 20. Pregnant" becomes part of a sentence.
+    let what = short.split(". ").map(small).collect::<Vec<_>>().join(", ");
+    let who = f.who_lifts.split([',', ';']).next().unwrap_or_default().trim();
+    match f.level.as_str() {
+        "stop" => format!("do not train yet: {what}"),
+        "clearance" if !who.is_empty() => format!("a word from the {who} comes first ({what})"),
+        "clearance" => format!("a clearance comes first ({what})"),
+        "refer" => format!("see a clinician about this first: {what}"),
+        _ => format!("mind {what}"),
+    }
+}
+
+/// "180 cm", "82 kg", "0.26": a length in centimetres, a ratio without a unit.
+fn measure(p: &answer::Percentile) -> String {
+    match p.unit.as_str() {
+        "m" => format!("{} cm", desk::text::number(100.0 * p.value, 0)),
+        "1" => desk::text::number(p.value, 2),
+        unit => format!("{} {unit}", desk::text::short(p.value, 1)),
+    }
 }
 
 /// Cautions, most urgent first: what, who lifts it, signs on which to stop.
@@ -193,7 +216,7 @@ async fn save(State(app): State<Arc<App>>, Path(id): Path<ClientId>, rows: Rows)
                 app.store.save_client(id, &NewClient { name: &client.name, file: &file }, seen)?;
                 back(&format!("/client/{id}"))
             }
-            Err((file, report)) => Ok(again(&format!("/client/{id}"), &file, Some(&row), &report, "Save")),
+            Err((file, report)) => Ok(again(&app, &format!("/client/{id}"), &file, Some(&row), &report, "Save")),
         }
     })
     .await
@@ -269,13 +292,14 @@ async fn add_week(State(app): State<Arc<App>>, Path(id): Path<ClientId>, rows: R
 }
 
 /// The whole form, filled from a client file, with problems beside their fields.
-fn form_of(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Markup {
+fn form_of(app: &App, to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word: &str) -> Markup {
     let doc: DocumentMut = file.parse().unwrap_or_default();
     let wrong = |key: &str| report.problems.iter().find(|p| p.what.starts_with(key));
     let elsewhere: Vec<_> =
         report.problems.iter().filter(|p| !PLAIN.iter().any(|(k, ..)| p.what.starts_with(k))).collect();
     let groups = &answer_groups();
     html! {
+        datalist id="kits" { @for k in &app.house.library.catalogue.kits { option value=(k.id) { (k.name) } } }
         form.client method="post" action=(to) {
             input type="hidden" name="form" value="1";
             @if let Some(row) = row { input type="hidden" name="version" value=(row.version); }
@@ -327,7 +351,8 @@ fn form_of(to: &str, file: &str, row: Option<&ClientRow>, report: &Report, word:
                     label { "With which movement" input name="pain.movement" value=(pain[3]); }
                 } }
             }
-            button { (word) }
+            div.save { button { (word) } }
+            datalist id="kits" { @for k in &app.house.library.catalogue.kits { option value=(k.id) { (k.name) } } }
         }
     }
 }

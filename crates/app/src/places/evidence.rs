@@ -4,7 +4,7 @@ use crate::App;
 use crate::answers::{Answer, blocking};
 use crate::ask::Query as Fields;
 use crate::page::{Frame, Place, page};
-use answer::{ProofRow, Sure};
+use answer::{Evidence, ProofRow, Sure};
 use axum::Router;
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Response};
@@ -19,6 +19,8 @@ pub fn routes() -> Router<Arc<App>> {
     Router::new()
         .route("/evidence", get(show))
         .route("/evidence/table", get(table))
+        .route("/evidence/studies", get(studies))
+        .route("/evidence/studies/parts", get(studies_parts))
         .route("/evidence/sure", get(sure))
         .route("/evidence/sure/parts", get(sure_parts))
         .route("/evidence/sources", get(sources))
@@ -35,9 +37,67 @@ fn all_sure() -> &'static Result<Sure, Report> {
     DONE.get_or_init(|| desk::sure(None))
 }
 
+fn all_studies() -> &'static Result<Evidence, Report> {
+    static DONE: OnceLock<Result<Evidence, Report>> = OnceLock::new();
+    DONE.get_or_init(|| desk::evidence(None).map(|(e, _)| e))
+}
+
+async fn studies(State(_): State<Arc<App>>) -> Answer {
+    let body = html! {
+        (links("/evidence/studies"))
+        div data-load="/evidence/studies/parts" { p.note { "Every study is being predicted; some seconds the first time. " a href="/evidence/studies/parts?page=1" { "Wait for it" } } }
+    };
+    let about = html! { "What was measured in training, beside what we predict" };
+    Ok(page(&Frame { place: Some(Place::Evidence), finding: "Training studies", about }, body).into_response())
+}
+
+fn percent(v: f64) -> String {
+    format!("{} %", text::number(100.0 * v, 0))
+}
+
+async fn studies_parts(State(_): State<Arc<App>>, Query(fields): Query<Fields>) -> Response {
+    blocking(move || {
+        let e = all_studies().as_ref().map_err(Clone::clone)?;
+        let finding = match e.classes.first() {
+            Some(c) => format!(
+                "{} of {} measured differences go the way we predict ({}); counting sets gets {}",
+                (c.right * c.n as f64).round(), c.n, percent(c.right), percent(c.rule_convention_right)
+            ),
+            None => "No study could be predicted".to_string(),
+        };
+        let part = html! {
+            template data-finding { (finding) }
+            section.card { h2 { "Agreement by class" } div.scroll { table {
+                thead { tr { th scope="col" { "Class" } th scope="col" { "Rows" } th scope="col" { "We" } th scope="col" { "On unseen halves" } th scope="col" { "Counting sets" } th scope="col" { "Shortening × length" } } }
+                tbody { @for c in &e.classes { tr { th scope="row" { (c.class) } td.n { (c.n) } td.n { (percent(c.right)) " (" (percent(c.low)) "–" (percent(c.high)) ")" }
+                    td.n { @match &c.unseen { Some(u) => (percent(u.right)), None => "–" } } td.n { (percent(c.rule_convention_right)) } td.n { (percent(c.rule_shortening_right)) } } } }
+            } } }
+            @for s in &e.studies { details.card { summary { b { (s.citation) } " " span.grey { (s.participants) ", " (text::short(s.weeks, 1)) " weeks" } }
+                p { (s.sentence) }
+                div.scroll { table { thead { tr { th scope="col" { "Condition" } th scope="col" { "Muscle" } th scope="col" { "Measured" } th scope="col" { "Predicted (1 = a direct movement)" } th scope="col" { "How known" } } }
+                    tbody { @for r in &s.results { tr { th scope="row" { (r.condition) } td { (r.muscle) @if !r.region.is_empty() { " " span.grey { (r.region) } } }
+                        td.n { @match r.change_percent { Some(v) => { (text::signed(v, 1)) " %" @if let Some(sd) = r.change_sd { " ± " (text::number(sd, 1)) } }, None => "–" } }
+                        td.n { (r.predicted.map_or("–".to_string(), |v| text::number(v, 2))) } td.small { (r.how) } } } }
+                } }
+                @let rows: Vec<_> = e.rows.iter().filter(|r| r.study == s.id).collect();
+                @if !rows.is_empty() { ul.lines { @for r in rows { li { @if r.right { "Right: " } @else { b { "Miss: " } } (r.contrast) ": expected " (r.expected) ", predicted " (r.predicted) @if !r.reason.is_empty() { " " span.grey { "(" (r.reason) ")" } } } } } }
+                @for n in &s.notes { p.note { (n) } }
+            } }
+            @if !e.unmapped.is_empty() { details.card { summary { (e.unmapped.len()) " rows could not be used" } ul.lines { @for u in &e.unmapped { li { (u.study) ", " (u.what) ": " (u.reason) } } } } }
+            details.card { summary { "How this was worked out" } ul.lines { @for n in &e.notes { li { (n) } } } }
+        };
+        if fields.contains_key("page") {
+            let about = html! { "What was measured in training, beside what we predict" };
+            return Ok(page(&Frame { place: Some(Place::Evidence), finding: &finding, about }, html! { (links("/evidence/studies")) (part) }).into_response());
+        }
+        Ok(part.into_response())
+    })
+    .await
+}
+
 fn links(here: &str) -> Markup {
     html! { nav.actions aria-label="Evidence" {
-        @for (to, word) in [("/evidence", "Comparisons"), ("/evidence/sure", "How sure are we"), ("/evidence/sources", "Sources")] {
+        @for (to, word) in [("/evidence", "Comparisons"), ("/evidence/studies", "Training studies"), ("/evidence/sure", "How sure are we"), ("/evidence/sources", "Sources")] {
             a href=(to) aria-current=[(to == here).then_some("page")] { (word) }
         }
     } }

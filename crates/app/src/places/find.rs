@@ -115,7 +115,9 @@ async fn find(State(app): State<Arc<App>>, Query(fields): Query<Fields>) -> Resp
             return Ok(Redirect::to(&first.to).into_response());
         }
         let finding = match hits.len() {
+            0 if typed.is_empty() => "What are you looking for?".to_string(),
             0 => format!("Nothing is called “{typed}”"),
+            1 => format!("Nothing is called “{typed}”; did you mean this?"),
             n => format!("“{typed}” may mean one of {n}"),
         };
         let body = html! {

@@ -5,6 +5,7 @@ use crate::App;
 use crate::answers::{Answer, Fields, Refused, back, blocking};
 use crate::form;
 use crate::page::{Frame, Place, page};
+use crate::places::week_plan::cells;
 use crate::state::{Row, content, report};
 use answer::{Entry, Status};
 use axum::Router;
@@ -124,6 +125,7 @@ async fn upload(State(app): State<Arc<App>>, mut parts: Multipart) -> Response {
         let desk = app.desk(client, 0);
         let request = desk::AuditRequest { bytes: &bytes, name: &name, week: None, kit: None };
         let (mut plan, client) = desk.read_plan_and_client(&request)?;
+        app.name_rows(&mut plan.entries);
         remembered(&app, &client, &mut plan.entries)?;
         let n = app.waiting.put(Read { name, plan, client, of });
         back(&format!("/import/{n}"))
@@ -172,11 +174,12 @@ async fn review(State(app): State<Arc<App>>, Path(n): Path<u64>) -> Answer {
     let read = app.waiting.get(n)?;
     let counted = |s: Status| read.plan.entries.iter().filter(|e| e.status == s).count();
     let (certain, assumed, unknown) = (counted(Status::Certain), counted(Status::Assumed), counted(Status::Unknown));
+    let exercises = certain + assumed + unknown;
     let finding = format!(
-        "{} rows of {} read: {certain} as written, {assumed} with an assumption, {unknown} not understood",
-        read.plan.entries.len(),
+        "{exercises} exercises in {}: {certain} read as written, {assumed} with an assumption, {unknown} not understood",
         read.name
     );
+    let left_out: Vec<&Entry> = read.plan.entries.iter().filter(|e| e.status == Status::Ignored).collect();
     let clients = app.store.clients(false)?;
     let of = read.of.and_then(|id| clients.iter().find(|c| c.id == id));
     let body = html! {
@@ -186,9 +189,12 @@ async fn review(State(app): State<Arc<App>>, Path(n): Path<u64>) -> Answer {
                     li { b { (m.level) } " " span.grey { (m.place) } " " (m.text) }
                 } } }
             }
-            table.card.review { thead { tr { th scope="col" { "Where" } th scope="col" { "As written" } th scope="col" { "Read as" } th scope="col" { "Sets" } th scope="col" { "Assumed" } } }
-                tbody { @for (i, e) in read.plan.entries.iter().enumerate() { (row(i, e)) } }
+            table.card.review { thead { tr { th scope="col" { "Where" } th scope="col" { "As written" } th scope="col" { "Read as" } th scope="col" { "Sets and the rest" } th scope="col" { "Assumed" } } }
+                tbody { @for (i, e) in read.plan.entries.iter().enumerate().filter(|(_, e)| e.status != Status::Ignored) { (row(&app, i, e)) } }
             }
+            @if !left_out.is_empty() { details.card { summary { (left_out.len()) " rows are no exercises and count nowhere" }
+                ul.lines { @for e in &left_out { li { span.grey { (e.sheet) " " (e.row) " " } (e.text) " " span.grey { (e.assumptions.join("; ")) } } } }
+            } }
             section.card { h2 { "Store it" }
                 @match of {
                     Some(c) => { input type="hidden" name="client" value=(c.id); p { "As a week of " b { (c.name) } "." } }
@@ -210,7 +216,7 @@ async fn review(State(app): State<Arc<App>>, Path(n): Path<u64>) -> Answer {
     Ok(page(&Frame { place: Some(Place::Week), finding: &finding, about }, body).into_response())
 }
 
-fn row(i: usize, e: &Entry) -> Markup {
+fn row(app: &App, i: usize, e: &Entry) -> Markup {
     let name = if e.movement.is_some() { e.name.as_str() } else { "" };
     html! {
         tr.unknown[e.status == Status::Unknown] {
@@ -219,13 +225,32 @@ fn row(i: usize, e: &Entry) -> Markup {
             td {
                 @if e.status == Status::Ignored { span.grey { "left out: warm-up, cardio, a title or a total" } } @else {
                     input name={ "as" (i) } value=(name) list="movements" aria-label={ "Read " (e.text) " as" } placeholder="type a movement";
-                    @if e.status == Status::Unknown { p.wrong { "Not understood" @if !e.extra.nearest.is_empty() { "; nearest: " (e.extra.nearest.iter().take(3).map(|(n, _)| n.as_str()).collect::<Vec<_>>().join(", ")) } } }
+                    @if e.status == Status::Unknown { p.wrong { "Not understood." (app.nearest(e)) } }
                 }
             }
-            td.n { @if e.sets_high > 0.0 { (desk::text::short(e.sets_low, 1)) @if e.sets_high != e.sets_low { "–" (desk::text::short(e.sets_high, 1)) } } }
+            td { (dose(e)) }
             td { (e.assumptions.join("; ")) }
         }
     }
+}
+
+/// "3 sets × 8, RIR 2, 60 kg, rest 120 s": the cells of a row as they were read.
+fn dose(e: &Entry) -> String {
+    let [sets, reps, rir, load, rest] = cells(e);
+    if e.sets_high <= 0.0 {
+        return String::new();
+    }
+    let mut said = format!("{sets} {}", if sets == "1" { "set" } else { "sets" });
+    let mut put = |before: &str, cell: &str, after: &str| {
+        if !cell.is_empty() {
+            said.push_str(&format!("{before}{cell}{after}"));
+        }
+    };
+    put(" × ", &reps, "");
+    put(", RIR ", &rir, "");
+    put(", ", &load, "");
+    put(", rest ", &rest, " s");
+    said
 }
 
 /// A file's name without its ending.

@@ -9,6 +9,7 @@ pub mod import;
 pub mod movement;
 mod movement_parts;
 pub mod muscle;
+pub mod rebuild;
 pub mod start;
 pub mod week;
 mod week_edit;
@@ -30,4 +31,5 @@ pub fn routes() -> Router<Arc<App>> {
         .merge(find::routes())
         .merge(about::routes())
         .merge(export::routes())
+        .merge(rebuild::routes())
 }

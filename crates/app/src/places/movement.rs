@@ -266,12 +266,12 @@ async fn compare(State(app): State<Arc<App>>, Query(fields): Query<Fields>) -> R
                     @if !look.settings.is_empty() { p.grey { (look.settings.iter().map(|(k, v)| figure::setting_said(k, v)).collect::<Vec<_>>().join(", ")) } }
                 }
             } }
-            table.card.stack { thead { tr { th scope="col" { "Head" } @for l in &labels { th scope="col" { (l) } } th scope="col" { "Difference" } th scope="col" { "" } } }
+            table.card.stack { thead { tr { th scope="col" { "Head" } @for l in &labels { th.n scope="col" { (l) } } th.n scope="col" { "Difference" } th scope="col" { "" } } }
                 tbody { @for d in compare.differences.iter().filter(|d| d.change.abs() >= 0.05).take(30) { tr {
                     th scope="row" { (figure::words::capital(&d.plain)) @for m in &d.marks { " " span.mark { (m) } } }
                     @for (s, l) in d.stimulus.iter().zip(&labels) { td.n data-label=(l) { (desk::text::range(*s, 2)) } }
                     td.n data-label="Difference" { (desk::text::range_by(d.change_range, |v| desk::text::signed(v, 2))) }
-                    td { @if d.matters { b { "matters" } } @else { span.grey { "inside the ranges" } } }
+                    td { @if d.matters { b { "matters" } } @else if d.change.abs() < answer::MATTERS_FROM { span.grey { "too small to matter" } } @else { span.grey { "inside the ranges" } } }
                 } } }
             }
             datalist id="movements" { @for m in &app.house.library.catalogue.movements { option value=(m.name) {} } }

@@ -43,7 +43,7 @@ pub fn parts(look: &Look, shown: &Shown, asked: &Asked, part: &str) -> Markup {
     match part {
         "posture" => posture(look, shown),
         _ => {
-            html! { (ribbon(look, shown)) (curves(look)) (load(look)) (heads(look, asked)) (files(look, shown, asked)) (notes(look)) }
+            html! { (ribbon(look, shown)) (curves(look)) (load(look)) (heads(look, asked)) (trials(look)) (files(look, shown, asked)) (notes(look)) }
         }
     }
 }
@@ -165,7 +165,19 @@ fn heads(look: &Look, asked: &Asked) -> Markup {
             h2 id="heads-title" { "What each head gets from one hard set" }
             (table_of(look, &first, asked))
             details { summary { (rest.len()) " heads get little" } (table_of(look, &rest, asked)) }
+            p.grey.small { "Credit: pooled, then by mechanics · by counting (direct 1, indirect ½) · by training trials; a dash where no trial speaks." }
             @if !look.range_note.is_empty() { p.grey.small { (look.range_note) } }
+        }
+    }
+}
+
+/// Training studies that touch the movement.
+fn trials(look: &Look) -> Markup {
+    html! {
+        @if !look.trials.is_empty() {
+            details.card { summary { (look.trials.len()) " training studies of this movement or a near one" }
+                ul.lines { @for t in &look.trials { li { (t.sentence) br; span.grey.small { (t.citation) "; " (t.participants) ", " (text::short(t.weeks, 1)) " weeks; with " (t.movement) ", distance " (text::number(t.distance, 2)) "; " (t.how) } } } }
+            }
         }
     }
 }
@@ -180,16 +192,16 @@ fn table_of(look: &Look, rows: &[&HeadLook], asked: &Asked) -> Markup {
     };
     html! {
         div.scroll { table.stack {
-            thead { tr { th scope="col" { "Head" } th scope="col" { "One hard set" } th scope="col" { "Stimulus" } th scope="col" { "Length reached" } th scope="col" { "Change, mm" } th scope="col" { "Credit: mechanics, counting, trials → pooled" } th scope="col" { "" } } }
+            thead { tr { th scope="col" { "Head" } th scope="col" { "One hard set" } th.n scope="col" { "Stimulus" } th.n scope="col" { "Length reached" } th.n scope="col" { "Change, mm" } th.n scope="col" { "Credit" } th scope="col" { "" } } }
             tbody { @for h in rows { tr {
                 th scope="row" { a href={ "/muscle?h=" (h.id) } { (figure::words::capital(&h.plain)) } @for m in &h.marks { " " span.mark { (m) } } br; span.grey.small { (h.group) } }
                 td data-label="One hard set" { (class(h.class)) }
-                td.n data-label="Stimulus" { (text::range(h.stimulus, 2)) }
-                td.n data-label="Length reached" { (text::span(h.length, 2)) }
-                td.n data-label="Change, mm" { (text::signed(h.length_change_mm.total, 0)) " "
-                    span.grey { "(" @for (i, (j, v)) in h.length_change_mm.by_joint.iter().filter(|(_, v)| v.abs() >= 0.5).enumerate() { @if i > 0 { ", " } (joint_word(j)) " " (text::signed(*v, 0)) } ")" }
-                    @if h.opposition >= 0.2 { br; span.small { "joints oppose: " (text::number(100.0 * h.opposition, 0)) " %" } } }
-                td.n data-label="Credit" { (text::number(h.credit.mechanics.mid, 2)) ", " (text::short(h.credit.convention, 2)) ", " @match h.credit.trials { Some(t) => (text::number(t, 2)), None => "–" } " → " b { (text::number(h.credit.pooled.mid, 2)) } }
+                td.n data-label="Stimulus" { span.value { (text::number(h.stimulus.mid, 2)) @if h.stimulus.high > h.stimulus.low { " " span.grey.nb { "(" (text::number(h.stimulus.low, 2)) "–" (text::number(h.stimulus.high, 2)) ")" } } } }
+                td.n data-label="Length reached" { span.nb { (text::span(h.length, 2)) } }
+                td.n data-label="Change, mm" { span.value { (text::signed(h.length_change_mm.total, 0))
+                    @for (j, v) in h.length_change_mm.by_joint.iter().filter(|(_, v)| v.abs() >= 0.5) { " " span.grey.small.nb { (joint_word(j)) " " (text::signed(*v, 0)) } }
+                    @if h.opposition >= 0.2 { " " span.small.nb { "joints oppose " (text::number(100.0 * h.opposition, 0)) " %" } } } }
+                td.n data-label="Credit" { span.value { b { (text::number(h.credit.pooled.mid, 2)) } " " span.grey.small.nb { (text::number(h.credit.mechanics.mid, 2)) " · " (text::short(h.credit.convention, 2)) " · " @match h.credit.trials { Some(t) => (text::number(t, 2)), None => "–" } } } }
                 td { details.why data-fetch=(format!("{}&part=1", why(&h.id))) { summary { span.link { "why" } } a href=(why(&h.id)) { "Open the reasons" } } }
             } } }
         } }

@@ -115,7 +115,7 @@ fn table(app: &App, rows: &[answer::RankRow], client: &str) -> Markup {
     let _ = app;
     html! {
         div.scroll { table.stack {
-            thead { tr { th scope="col" { "Movement" } th scope="col" { "One hard set" } th scope="col" { "Stimulus" } th scope="col" { "Length reached" } th scope="col" { "Credit" } th scope="col" { "Why" } } }
+            thead { tr { th scope="col" { "Movement" } th scope="col" { "One hard set" } th.n scope="col" { "Stimulus" } th.n scope="col" { "Length reached" } th.n scope="col" { "Credit" } th scope="col" { "Why" } } }
             tbody { @for r in rows { tr {
                 th scope="row" { a href=(address("/movement", [("m", r.movement.clone()), ("client", client.to_string())])) { (r.name) } br; span.grey.small { (r.equipment.join(", ")) } }
                 td data-label="One hard set" { (class(r.class)) }

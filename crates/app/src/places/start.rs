@@ -8,8 +8,9 @@ use axum::extract::{Form, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use maud::{Markup, html};
+use std::collections::BTreeMap;
 use std::sync::Arc;
-use store::Opened;
+use store::{ClientId, Opened};
 
 pub fn routes() -> Router<Arc<App>> {
     Router::new().route("/", get(show)).route("/noted", post(noted))
@@ -37,14 +38,44 @@ async fn noted(State(app): State<Arc<App>>) -> Answer {
     back("/")
 }
 
+/// What is open for a client: the gate before training, and the finding of the newest week where it is judged already.
+struct OpenFor {
+    gate: String,
+    /// The gate asks for somebody else's word.
+    urgent: bool,
+    week: Option<String>,
+}
+
+/// `None` where the client file cannot be read.
+fn open_for(app: &App, id: ClientId, newest: Option<&store::WeekRow>) -> Option<OpenFor> {
+    let known = app.known(id).ok()?;
+    let gate = programme::screening::screen(&known.client, &[], &[], desk::today(), &app.rules);
+    let week = newest.and_then(|w| app.store.week(w.id).ok()).and_then(|w| app.judged_already(&known, &w));
+    Some(OpenFor {
+        gate: super::client::gate_said(&gate.flags),
+        urgent: gate.flags.first().is_some_and(|f| matches!(f.level.as_str(), "stop" | "clearance" | "refer")),
+        week: week.and_then(|w| w.as_ref().as_ref().ok().map(figure::audit_finding)),
+    })
+}
+
 async fn show(State(app): State<Arc<App>>) -> Answer {
     let clients = app.store.clients(false)?;
     let newest = app.store.newest_weeks()?;
     let unread = app.store.setting(NOTED)?.is_none();
+    let open: BTreeMap<ClientId, OpenFor> = clients
+        .iter()
+        .filter_map(|c| Some((c.id, open_for(&app, c.id, newest.iter().find(|w| w.client == c.id))?)))
+        .collect();
+    let waiting = open.values().filter(|o| o.urgent).count();
+    let clear = match waiting {
+        0 => "nothing to clear first".to_string(),
+        1 => "one needs a clinician's word first".to_string(),
+        n => format!("{n} need a clinician's word first"),
+    };
     let finding = match clients.len() {
         0 => "No clients yet: begin with one of your own".to_string(),
-        1 => "One client".to_string(),
-        n => format!("{n} clients"),
+        1 => format!("One client, {clear}"),
+        n => format!("{n} clients, {clear}"),
     };
     let body = html! {
         @match &app.opened {
@@ -73,6 +104,13 @@ async fn show(State(app): State<Arc<App>>) -> Answer {
                     @match week {
                         Some(w) => p { a href={ "/week/" (w.id) } { (w.name) } span.grey { " · changed " (day(&w.changed)) } },
                         None => p.grey { "No week yet. " a href={ "/client/" (c.id) "#weeks" } { "Write one" } },
+                    }
+                    @match open.get(&c.id) {
+                        Some(o) => {
+                            p class=(if o.urgent { "gate urgent" } else { "gate" }) { (figure::words::capital(&o.gate)) "." }
+                            @if let Some(week) = &o.week { p.grey { (week) } }
+                        }
+                        None => p.wrong { "The client file cannot be read; open the client to see why." },
                     }
                 }
             }

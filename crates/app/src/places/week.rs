@@ -6,7 +6,7 @@ use crate::App;
 use crate::answers::{Answer, Refused, blocking};
 use crate::page::{Frame, Place, page};
 use crate::state::Known;
-use answer::{Audit, Entry, GroupRow, LedgerRow, Message, Proposal, Status};
+use answer::{Audit, Entry, GroupRow, LedgerRow, Message, Proposal, SettingValue, Status};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
@@ -61,7 +61,11 @@ fn week_page(app: &App, known: &Known, week: &Week) -> Result<Markup, Refused> {
         span.grey { " · changed " (changed_on(&week.row.changed)) }
     };
     let body = html! {
-        div id="judged" data-load=[ready.is_none().then(|| format!("/week/{}/judged", week.row.id))] aria-live="polite" {
+        nav.actions.jump aria-label="On this page" {
+            a href="#judged" { "Ledger, gaps, proposals" }
+            a href="#plan" { "The plan" }
+        }
+        div.week { div id="judged" data-load=[ready.is_none().then(|| format!("/week/{}/judged", week.row.id))] aria-live="polite" {
             @match &ready {
                 Some(r) => (judgement(week, r)),
                 None => {
@@ -70,7 +74,7 @@ fn week_page(app: &App, known: &Known, week: &Week) -> Result<Markup, Refused> {
                 }
             }
         }
-        (super::week_plan::plan(app, known, week, audit)?)
+        (super::week_plan::plan(app, known, week, audit)?) }
     };
     Ok(page(&Frame { place: Some(Place::Week), finding: &finding, about }, body))
 }
@@ -155,6 +159,9 @@ fn ledger(a: &Audit) -> Markup {
 }
 
 fn of_band(range: answer::Range, band: answer::Band) -> Markup {
+    if band.high <= 0.0 {
+        return html! { b { (text::number(range.mid, 1)) } span.grey { " (" (text::number(range.low, 1)) "–" (text::number(range.high, 1)) "), none asked for" } };
+    }
     html! { b { (text::number(range.mid, 1)) } span.grey { " (" (text::number(range.low, 1)) "–" (text::number(range.high, 1)) ") of " (text::short(band.low, 1)) "–" (text::short(band.high, 1)) } }
 }
 
@@ -167,7 +174,7 @@ fn group_row(g: &GroupRow, most: f64) -> Markup {
         span.what { (g.group) " " span.grey { (g.aim) } }
         (bar(g.credited_sets.pooled, g.band, most))
         span.n title=(g.band_basis) { (of_band(g.credited_sets.pooled, g.band)) }
-        span { (verdict(&g.verdict)) }
+        span { @if g.band.high > 0.0 { (verdict(&g.verdict)) } }
     }
 }
 
@@ -207,13 +214,48 @@ fn gaps(a: &Audit) -> Markup {
     }
 }
 
+/// A proposal's line with its settings as a coach says them: "stance width from 1.1 to 1.6 × shoulder width".
+pub fn edit_said(p: &Proposal) -> String {
+    let Some((what, changes)) = p.edit.rsplit_once(": ").filter(|_| p.change.kind == "setting") else {
+        return p.edit.clone();
+    };
+    let said = |change: &str| -> Option<String> {
+        let (key, rest) = change.split_once(' ')?;
+        let (from, to) = match rest.strip_prefix("from ") {
+            Some(both) => both.split_once(" to ").map(|(from, to)| (Some(from), to))?,
+            None => (None, rest.strip_prefix("to ")?),
+        };
+        let (label, unit) = figure::setting_label(key);
+        let value = |text: &str| -> Option<String> {
+            let value = text.parse().map_or_else(|_| SettingValue::Word(text.into()), SettingValue::Number);
+            let all = figure::setting_said(key, &value);
+            Some(all.strip_prefix(label)?.trim_start_matches(':').trim().to_string())
+        };
+        // The unit once, behind the last number.
+        let first = |v: String| v.strip_suffix(unit).map_or(v.clone(), |bare| bare.trim_end().to_string());
+        Some(match from {
+            Some(from) => format!("{label} from {} to {}", first(value(from)?), value(to)?),
+            None => format!("{label} to {}", value(to)?),
+        })
+    };
+    let changes: Vec<String> = changes.split(", ").map(|c| said(c).unwrap_or_else(|| c.to_string())).collect();
+    format!("{what}: {}", changes.join(", "))
+}
+
 fn proposals(week: &Week, a: &Audit) -> Markup {
+    const FIRST: usize = 3;
     html! {
         section aria-labelledby="proposals-title" {
             h2 id="proposals-title" { "Proposals" }
             @if a.proposals.is_empty() { p.note { "Change nothing: no single edit inside kit, time and limits makes this week clearly better." } }
-            @for (n, p) in a.proposals.iter().enumerate() { (proposal(week, a, n, p)) }
+            @for (n, p) in a.proposals.iter().enumerate().take(FIRST) { (proposal(week, a, n, p)) }
+            @if a.proposals.len() > FIRST {
+                details.more { summary { (a.proposals.len() - FIRST) " more, once these are done" }
+                    @for (n, p) in a.proposals.iter().enumerate().skip(FIRST) { (proposal(week, a, n, p)) }
+                }
+            }
             @if a.proposals.len() > 1 { p.grey { "Each counts on those above it. Apply from the top." } }
+            p { a href={ "/week/" (week.row.id) "/rebuild" } { "Or build the whole week anew, with a bound on how good it can be" } }
         }
     }
 }
@@ -229,7 +271,7 @@ fn proposal(week: &Week, a: &Audit, n: usize, p: &Proposal) -> Markup {
     html! {
         article.card.proposal {
             div {
-                h3 { (p.edit) }
+                h3 { (edit_said(p)) }
                 p { (p.reason) }
                 p.grey {
                     @for (i, (head, before, after)) in moved.iter().take(5).enumerate() {
@@ -238,7 +280,7 @@ fn proposal(week: &Week, a: &Audit, n: usize, p: &Proposal) -> Markup {
                     @if p.minutes.abs() >= 0.5 { "; minutes " (text::signed(p.minutes, 0)) }
                 }
                 @if !p.costs.is_empty() { p.grey { "It costs: " (p.costs.join("; ")) } }
-                @for c in &p.cautions { p.note { (c) } }
+                @if !p.cautions.is_empty() { p.note { "Mind: " (p.cautions.join("; ")) } }
                 @if !p.stop_signs.is_empty() { details { summary { "Stop and ask for help when" } ul { @for s in &p.stop_signs { li { (s) } } } } }
             }
             @if applies {
@@ -322,7 +364,7 @@ async fn compare(
         };
         let body = html! {
             (choose)
-            table.card { thead { tr { th scope="col" { "Head" } th scope="col" { (week.row.name) } th scope="col" { (other.row.name) } th scope="col" { "Difference" } th scope="col" { "Asked for" } } }
+            table.card { thead { tr { th scope="col" { "Head" } th.n scope="col" { (week.row.name) } th.n scope="col" { (other.row.name) } th.n scope="col" { "Difference" } th.n scope="col" { "Asked for" } } }
                 tbody { @for (r, from, to) in rows.iter().filter(|r| (r.2 - r.1).abs() >= 0.1) {
                     tr { th scope="row" { (figure::words::capital(&r.plain)) } td.n { (text::number(*from, 1)) } td.n { (text::number(*to, 1)) } td.n { (text::signed(to - from, 1)) } td.n { (text::short(r.band.low, 1)) "–" (text::short(r.band.high, 1)) } }
                 } }
@@ -372,4 +414,26 @@ pub fn file(kind: &str, name: &str, bytes: Vec<u8>) -> Response {
 pub fn said(e: &Entry) -> String {
     let name = if e.status == Status::Unknown { &e.text } else { &e.name };
     format!("{name}, {} sets", text::short(e.sets_low, 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_setting_is_proposed_in_words_with_its_unit() {
+        let check = |kind: &str, edit: &str, want: &str| {
+            let change = answer::Change { kind: kind.into(), ..Default::default() };
+            let got = edit_said(&Proposal { edit: edit.into(), change, ..Default::default() });
+            assert_eq!(got, want);
+        };
+        check(
+            "setting",
+            "Change Leg press on Friday: stance_x from 1.1 to 1.6",
+            "Change Leg press on Friday: stance width from 1.1 to 1.6 × shoulder width",
+        );
+        check("setting", "Change Squat: heel_m from 0 to 0.04", "Change Squat: heels raised from 0 to 4 cm");
+        check("setting", "Change Squat: unknown_key from 1 to 2", "Change Squat: unknown_key from 1 to 2");
+        check("swap", "Swap a: b for c", "Swap a: b for c");
+    }
 }

@@ -167,7 +167,7 @@ fn change(app: &App, known: &Known, week: &Week, sent: &Fields) -> Answer {
             // Proposals count rows as the judgement does; their order is that of the week.
             programme::apply_change(&mut content.entries, &first.change, &app.rules)
                 .map_err(|e| Refused::from(StoreError::Invalid(e)))?;
-            format!("applied: {}", first.edit)
+            format!("applied: {}", super::week::edit_said(first))
         }
         other => return Err(Problem::error("do", format!("\"{other}\" is no change of a week")).into()),
     };

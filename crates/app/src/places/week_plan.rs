@@ -50,7 +50,7 @@ pub fn plan(app: &App, known: &Known, week: &Week, audit: Option<&Audit>) -> Res
                 @for (n, day) in days.iter().enumerate() {
                     section.card.day aria-label=(day) data-day=(day) {
                         header { h3 { (day) } span.grey data-minutes=(day) { (minutes.iter().find(|(d, _)| d == day).map_or("", |(_, t)| t.as_str())) } }
-                        @for (at, e) in week.content.entries.iter().enumerate().filter(|(_, e)| e.day == *day) { (entry(week, &days, at, e)) }
+                        @for (at, e) in week.content.entries.iter().enumerate().filter(|(_, e)| e.day == *day) { (entry(app, week, &days, at, e)) }
                         (add(week, day, n))
                     }
                 }
@@ -90,7 +90,7 @@ pub fn cells(e: &Entry) -> [String; 5] {
     [pair(e.sets_low, e.sets_high), reps, rir, load, rest]
 }
 
-fn entry(week: &Week, days: &[String], at: usize, e: &Entry) -> Markup {
+fn entry(app: &App, week: &Week, days: &[String], at: usize, e: &Entry) -> Markup {
     let [sets, reps, rir, load, rest] = cells(e);
     let name = if e.status == Status::Unknown || e.movement.is_none() { &e.text } else { &e.name };
     let cell = |key: &str, label: &str, value: &str, wide: &str| {
@@ -110,7 +110,7 @@ fn entry(week: &Week, days: &[String], at: usize, e: &Entry) -> Markup {
             @if !e.settings.is_empty() { p.settings { @for (i, (k, v)) in e.settings.iter().enumerate() { @if i > 0 { ", " } (setting_said(k, v)) } } }
             div.cells { (cell("sets", "Sets", &sets, "3")) (cell("reps", "Reps", &reps, "5")) (cell("rir", "RIR", &rir, "3")) (cell("load", "Load", &load, "6")) (cell("rest", "Rest, s", &rest, "4")) }
             @if e.status == Status::Unknown {
-                p.wrong { "Not understood, so it counts nowhere." @if !e.extra.nearest.is_empty() { " Nearest: " (e.extra.nearest.iter().take(3).map(|(n, _)| n.as_str()).collect::<Vec<_>>().join(", ")) } }
+                p.wrong { "Not understood, so it counts nowhere." (app.nearest(e)) }
             }
             @if !e.assumptions.is_empty() { p.grey.small { (e.assumptions.join("; ")) } }
             div.moves {
@@ -169,6 +169,7 @@ fn more(known: &Known, week: &Week, days: &[String], clients: &[store::ClientRow
             button.quiet name="do" value="away" { "Put away" }
         }
         p.actions {
+            a href={ "/week/" (id) "/rebuild" } { "Build this week anew" }
             a href={ "/week/" (id) "/history" } { "History" }
             a href={ "/week/" (id) "/compare" } { "Compare with another week" }
             a href={ "/week/" (id) "/workbook" } { "Workbook (.xlsx)" }

@@ -1,10 +1,12 @@
 //! One file a command. Each knows its arguments, its help with a worked example, and the order of its steps.
 
 pub mod audit;
+pub mod backup;
 pub mod check;
 pub mod compare;
 pub mod completions;
 pub mod draw;
+pub mod evidence;
 pub mod faults;
 pub mod lay_out;
 pub mod look;
@@ -15,6 +17,8 @@ pub mod open;
 pub mod proof;
 pub mod propose;
 pub mod rank;
+pub mod rebuild;
+pub mod restore;
 pub mod scenario;
 pub mod schema;
 pub mod similar;
@@ -67,6 +71,7 @@ enum Question {
     Similar(similar::Args),
     Faults(faults::Args),
     Audit(audit::Args),
+    Rebuild(rebuild::Args),
     Propose(propose::Args),
     LayOut(lay_out::Args),
     Scenario(scenario::Args),
@@ -77,8 +82,11 @@ enum Question {
     Proof(proof::Args),
     Sure(sure::Args),
     Technique(technique::Args),
+    Evidence(evidence::Args),
     New(new::Args),
     Check(check::Args),
+    Backup(backup::Args),
+    Restore(restore::Args),
     Schema(schema::Args),
     Completions(completions::Args),
 }
@@ -94,6 +102,7 @@ impl Cli {
             Question::Similar(a) => a.run(),
             Question::Faults(a) => a.run(),
             Question::Audit(a) => a.run(),
+            Question::Rebuild(a) => a.run(),
             Question::Propose(a) => a.run(),
             Question::LayOut(a) => a.run(),
             Question::Scenario(a) => a.run(),
@@ -104,8 +113,11 @@ impl Cli {
             Question::Proof(a) => a.run(),
             Question::Sure(a) => a.run(),
             Question::Technique(a) => a.run(),
+            Question::Evidence(a) => a.run(),
             Question::New(a) => a.run(),
             Question::Check(a) => a.run(),
+            Question::Backup(a) => a.run(),
+            Question::Restore(a) => a.run(),
             Question::Schema(a) => a.run(),
             Question::Completions(a) => a.run(),
         };

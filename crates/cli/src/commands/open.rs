@@ -1,10 +1,10 @@
 //! `open`: the app in the browser of this machine.
 
 use super::End;
+use crate::folder::{Data, help};
 use app::{App, Login};
 use desk::problem::{Problem, Report};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
-use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 
@@ -14,11 +14,11 @@ use std::sync::Arc;
     long_about = "Opens the app in your browser: movements, muscles, clients and weeks with figures you can change by \
                   hand. It runs on this machine alone, asks nothing of any other machine and sends nothing anywhere. \
                   Ctrl-C in this window ends it.",
-    after_long_help = "Example: another port, and no browser started
+    after_long_help = help("Example: another port, and no browser started
   lengthwise open --port 4100 --no-browser
 
 Example: also for the tablet in the gym, behind a password
-  lengthwise open --listen 0.0.0.0"
+  lengthwise open --listen 0.0.0.0")
 )]
 pub struct Args {
     /// Port on this machine; a free one near 4044 without it
@@ -32,38 +32,6 @@ pub struct Args {
     listen: Option<IpAddr>,
     #[command(flatten)]
     data: Data,
-}
-
-/// Where clients and weeks lie.
-#[derive(clap::Args, Clone, Debug, Default)]
-pub struct Data {
-    /// Folder of the data; without it LENGTHWISE_DATA, else the usual place of this system
-    #[arg(long = "data", value_name = "DIR")]
-    folder: Option<PathBuf>,
-}
-
-impl Data {
-    /// The folder asked for, or the usual one.
-    pub fn folder(&self) -> Result<PathBuf, Report> {
-        if let Some(folder) = self.folder.clone().or_else(|| set("LENGTHWISE_DATA")) {
-            return Ok(folder);
-        }
-        let usual = if cfg!(target_os = "windows") {
-            set("LOCALAPPDATA").map(|p| p.join("Lengthwise"))
-        } else if cfg!(target_os = "macos") {
-            set("HOME").map(|p| p.join("Library/Application Support/Lengthwise"))
-        } else {
-            set("XDG_DATA_HOME").or_else(|| set("HOME").map(|p| p.join(".local/share"))).map(|p| p.join("lengthwise"))
-        };
-        usual.ok_or_else(|| {
-            Problem::error("--data", "this system names no usual place").remedy("give a folder with --data DIR").into()
-        })
-    }
-}
-
-/// A variable of the environment, when it is set to something.
-fn set(name: &str) -> Option<PathBuf> {
-    std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from)
 }
 
 /// First port tried, and how many after it.

@@ -5,7 +5,7 @@ use super::text::{
     Page, WIDTH, class_mark, credit_columns, many, number, range, settings_line, short, short_range, signed, span, wrap,
 };
 use crate::terminal::Ink;
-use answer::{BodyNote, Class, HeadLook, Look, Range, TWO_CLASSES, joint_word};
+use answer::{BodyNote, Class, HeadLook, Look, Range, TWO_CLASSES, TrialShown, joint_word};
 
 /// Moments the muscles cannot balance are told from here on, N·m: less is the solver's own accuracy.
 const UNBALANCED_FROM_NM: f64 = 2.0;
@@ -35,6 +35,7 @@ pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
     }
     page.list("Look out for", &l.cautions);
     page.list("Stop when", &l.stop_signs);
+    trials(&mut page, l);
     if !l.ranges.contact_forces.is_empty() {
         let mut forces: Vec<(&String, Range)> = l.ranges.contact_forces.iter().map(|(j, f)| (j, *f)).collect();
         forces.sort_by(|a, b| b.1.mid.total_cmp(&a.1.mid));
@@ -51,6 +52,25 @@ pub fn look(l: &Look, all_heads: bool, ink: Ink) -> String {
     }
     page.list("How this was reckoned", &l.notes);
     page.text
+}
+
+/// Studies told before the rest is counted only.
+const STUDIES: usize = 4;
+
+/// Training studies behind the trials column, nearest first.
+fn trials(page: &mut Page, l: &Look) {
+    let line = |t: &TrialShown| {
+        let near = match t.distance {
+            d if d < 0.02 => String::new(),
+            d => format!(" Done with {}, {} apart (0 the same, 1 nothing in common).", t.movement, number(d, 2)),
+        };
+        format!("{}{near} {}; known: {}.", t.sentence, t.citation, t.how)
+    };
+    let mut lines: Vec<String> = l.trials.iter().take(STUDIES).map(line).collect();
+    if l.trials.len() > STUDIES {
+        lines.push(format!("{} more are in --json.", l.trials.len() - STUDIES));
+    }
+    page.list("Training studies in the trials column (means of groups, no promise for one person)", &lines);
 }
 
 /// How the name was read, where it is not the movement's own.

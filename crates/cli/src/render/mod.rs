@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod compare;
+pub mod evidence;
 pub mod faults;
 pub mod lay_out;
 pub mod lists;
@@ -9,6 +10,7 @@ pub mod look;
 pub mod proof;
 pub mod propose;
 pub mod rank;
+pub mod rebuild;
 pub mod scenario;
 pub mod search;
 pub mod similar;

@@ -83,6 +83,7 @@ pub fn squat_look() -> Look {
         ],
         notes: vec!["Feet do not slide: the sideways push is left free within rubber friction".into()],
         range_note: String::new(),
+        trials: Vec::new(),
         scene: Option::Some(super::squat()),
     }
 }

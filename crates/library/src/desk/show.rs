@@ -125,6 +125,7 @@ impl Library {
             stop_signs: without_repeats(family.map(|f| f.file.safety.stop_signs.clone()).unwrap_or_default()),
             notes,
             range_note,
+            trials: Vec::new(),
             scene: ask.scene.then(|| self.scene_of(s, shown.load.mid)),
         }
     }
