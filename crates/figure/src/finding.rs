@@ -193,12 +193,23 @@ pub fn audit_finding(a: &Audit) -> String {
             capital(&g.plain),
             num(g.short_by, 1)
         ),
-        (Some(g), n) => format!(
-            "{} heads are short of their band; {} comes first, {} credited sets short",
-            capital(&count(n)),
-            lower_first(&g.plain),
-            num(g.short_by, 1)
-        ),
+        (Some(g), n) => {
+            // Heads of one coach group are one thing to a coach.
+            let group_of = |g: &Gap| a.ledger.iter().find(|r| r.head == g.head).map(|r| r.group.as_str());
+            let groups: std::collections::BTreeSet<&str> =
+                a.gaps.iter().filter_map(group_of).filter(|g| !g.is_empty()).collect();
+            let within = match groups.len() {
+                0 => String::new(),
+                1 => " of one group".into(),
+                n => format!(" in {} groups", count(n)),
+            };
+            format!(
+                "{} heads{within} are short of their band; {} comes first, {} credited sets short",
+                capital(&count(n)),
+                lower_first(&g.plain),
+                num(g.short_by, 1)
+            )
+        }
         (None, _) if a.groups.is_empty() => "No week to judge yet".into(),
         (None, _) if above > 0 => format!("No head is short of its band; {} groups get more than theirs", count(above)),
         (None, _) => "No head is short of its band".into(),

@@ -7,7 +7,7 @@ use super::text::{
 use crate::terminal::Ink;
 use answer::{Audit, Band, Credit, CreditedSets, Entry, Flag, LedgerRow, Proposal, Status};
 
-/// Gaps shown unless all heads are asked for.
+/// Coach groups whose gaps are shown unless all heads are asked for.
 const GAPS_SHOWN: usize = 8;
 /// Heads shown of a proposal's changes.
 const CHANGES_SHOWN: usize = 6;
@@ -34,10 +34,10 @@ pub fn audit(a: &Audit, detail: Detail, ink: Ink) -> String {
     if !a.gaps.is_empty() {
         page.gap();
         page.line("Gaps");
-        let shown = if detail.all_heads { a.gaps.len() } else { GAPS_SHOWN.min(a.gaps.len()) };
-        a.gaps[..shown].iter().for_each(|g| page.item(&coach_first(&g.reason, &g.head, &g.plain)));
-        if shown < a.gaps.len() {
-            page.item(&format!("and {} more; --all-heads shows them", a.gaps.len() - shown));
+        if detail.all_heads {
+            a.gaps.iter().for_each(|g| page.item(&coach_first(&g.reason, &g.head, &g.plain)));
+        } else {
+            gaps_by_group(&mut page, a);
         }
     }
     page.gap();
@@ -69,6 +69,38 @@ pub fn audit(a: &Audit, detail: Detail, ink: Ink) -> String {
     let notes: Vec<String> = a.notes.iter().map(|n| in_coachs_words(n, &names)).collect();
     page.list("How this was reckoned", &notes);
     page.text
+}
+
+/// The first gap of each coach group with its reason, the others of the group by name and number.
+fn gaps_by_group(page: &mut Page, a: &Audit) {
+    let row = |head: &str| a.ledger.iter().find(|r| r.head == head);
+    let group = |g: &answer::Gap| row(&g.head).map(|r| r.group.clone()).filter(|g| !g.is_empty());
+    let mut groups: Vec<(Option<String>, Vec<&answer::Gap>)> = Vec::new();
+    for g in &a.gaps {
+        let of = group(g);
+        match groups.iter_mut().find(|(name, _)| of.is_some() && *name == of) {
+            Some((_, gaps)) => gaps.push(g),
+            None => groups.push((of, vec![g])),
+        }
+    }
+    for (_, gaps) in groups.iter().take(GAPS_SHOWN) {
+        let first = gaps[0];
+        let others: Vec<String> = gaps[1..]
+            .iter()
+            .map(|g| {
+                let plain = if g.plain.is_empty() { title_of(&g.head) } else { g.plain.clone() };
+                row(&g.head).map_or(plain.clone(), |r| {
+                    format!("{plain}\u{a0}{} of {}", number(r.credited_sets.pooled.mid, 1), band(r.band))
+                })
+            })
+            .collect();
+        let also = if others.is_empty() { String::new() } else { format!(" Also short: {}.", others.join("; ")) };
+        page.item(&format!("{}{also}", coach_first(&first.reason, &first.head, &first.plain)));
+    }
+    if groups.len() > GAPS_SHOWN {
+        let left: usize = groups[GAPS_SHOWN..].iter().map(|(_, gaps)| gaps.len()).sum();
+        page.item(&format!("and {left} more; --all-heads shows them"));
+    }
 }
 
 /// "biceps-femoris-short-head" as a sentence begins with it: "Biceps femoris short head".
