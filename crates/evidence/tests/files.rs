@@ -77,7 +77,7 @@ fn what_is_no_study_ends_in_words() {
     check("id = ", "");
     check("", "missing field");
     check("\u{0}\u{0}", "");
-    check("id = \"a\"\ncitation = 3", "citation");
+    check("id = \"a\"\ncitation = 3", "expected a string");
     check(&"[[contrast]]\n".repeat(1000), "");
 }
 

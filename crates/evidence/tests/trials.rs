@@ -32,8 +32,8 @@ fn a_ratio_is_the_published_one() {
 fn a_movement_with_trials_shows_them_and_one_without_shows_none() {
     let (heads, shown) = filled("seated-calf-raise");
     let gastrocnemius = &heads.iter().find(|h| h.0 == "gastrocnemius-medial-head").expect("the head").1;
-    // Kinoshita 2023: 0.6 against 9.2 %.
-    assert!(gastrocnemius.trials.is_some_and(|t| t < 0.3), "{gastrocnemius:?}");
+    // Kinoshita 2023: 0.6 against 9.2 %; near calf raises of other studies pull upwards, but not to the convention.
+    assert!(gastrocnemius.trials.is_some_and(|t| t < gastrocnemius.convention), "{gastrocnemius:?}");
     assert!(shown.iter().any(|t| t.study == "kinoshita-2023" && !t.sentence.is_empty() && !t.citation.is_empty()));
     assert!(shown.windows(2).all(|w| w[0].distance <= w[1].distance));
     let (heads, shown) = filled("wrist-curl");
@@ -50,7 +50,7 @@ fn the_pooled_credit_lies_between_and_turns_to_what_is_sure() {
     };
     let check = |value: f64, sd: f64, want: f64| {
         let p = pooled(&credit, &TrialCredit { value, sd, trials: 1 }, 0.3);
-        assert!((p.mid - want).abs() < 1e-9 && p.low <= p.mid && p.mid <= p.high, "{p:?} {want}");
+        assert!((p.mid - want).abs() < 1e-6 && p.low <= p.mid && p.mid <= p.high, "{p:?} {want}");
     };
     // By hand: (0.8 + 0.5 + 0.2) / 3 with equal precisions; sure trials win; worthless ones leave ½ and ½.
     check(0.2, 0.3, 0.5);
