@@ -193,6 +193,10 @@ fn entry_of(app: &App, known: &Known, sent: &Fields, old: Option<&Entry>) -> Res
         rest: cell("rest"),
         notes: cell("notes"),
     };
+    // The reader of sheets would put it on a day of its own.
+    if row.day.trim().is_empty() {
+        return Err(Problem::error("day", "no day is named").into());
+    }
     let mut new = app.read_row(&known.client, &row)?;
     if let Some(old) = old {
         (new.sheet, new.row, new.col, new.week) = (old.sheet.clone(), old.row, old.col, old.week);
@@ -205,9 +209,6 @@ fn entry_of(app: &App, known: &Known, sent: &Fields, old: Option<&Entry>) -> Res
             new.settings.clone_from(&old.settings);
             new.settings.extend(typed);
         }
-    }
-    if new.day.trim().is_empty() {
-        return Err(Problem::error("day", "no day is named").into());
     }
     Ok(new)
 }

@@ -13,7 +13,7 @@ async fn a_plan_is_reviewed_corrected_and_stored_for_a_new_client() {
     let review = format!("/import/{n}");
     open.get(&review)
         .await
-        .says(200, &["2 rows of plan.csv", "1 not understood", "Florbel twister", "Nothing is stored yet"]);
+        .says(200, &["2 exercises in plan.csv", "1 not understood", "Florbel twister", "Nothing is stored yet"]);
     open.post(&review, &[("client", ""), ("name", " "), ("week", "w")]).await.says(422, &["needs a name"]);
     let wrong = [("client", ""), ("name", "Rita (invented)"), ("as1", "Zorp of zorps")];
     open.post(&review, &wrong).await.says(422, &["Zorp of zorps", "no movement that is known"]);
@@ -73,7 +73,7 @@ async fn a_name_with_folders_is_cut_to_its_last_part() {
     let open = Open::new();
     let n = open.upload("../../etc/plan.csv", PLAN.as_bytes(), "").await.number();
     let review = open.get(&format!("/import/{n}")).await;
-    review.says(200, &["2 rows of plan.csv"]);
+    review.says(200, &["2 exercises in plan.csv"]);
     assert!(!review.page().contains("etc/"));
 }
 
