@@ -166,12 +166,12 @@ fn png_size(bytes: &[u8]) -> (u32, u32) {
 }
 
 #[tokio::test(flavor = "multi_thread")]
-async fn figures_leave_as_files_of_their_size_with_their_sources() {
+async fn figures_leave_as_files_of_their_size_with_their_stop_signs() {
     let open = Open::new();
     let file = async |kind: &str| open.get(&format!("/movement/figure?m=back-squat&kind={kind}")).await;
     let svg = file("svg").await;
     assert_eq!(svg.kind, "image/svg+xml");
-    assert!(svg.page().starts_with("<svg") && svg.text().contains("Lengthwise"), "{}", svg.text());
+    assert!(svg.page().starts_with("<svg") && svg.text().contains("Stop and ask for help"), "{}", svg.text());
     assert_eq!(png_size(&file("slide").await.bytes), (1920, 1080));
     assert_eq!(png_size(&file("post").await.bytes), (1080, 1350));
     let gif = file("gif").await;
@@ -189,6 +189,7 @@ async fn the_start_says_what_is_open_for_each_client() {
 /// Leads of every page are followed, a few of each kind: none ends nowhere, and no page asks for anything from
 /// elsewhere or carries what the policy of the pages forbids.
 #[tokio::test(flavor = "multi_thread")]
+#[ignore = "takes minutes where others build; run by name"]
 async fn every_lead_goes_somewhere_and_nothing_comes_from_elsewhere() {
     const EACH: usize = 2;
     let open = Open::new();
