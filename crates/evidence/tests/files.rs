@@ -58,7 +58,9 @@ fn a_bad_row_is_named_with_its_place_and_the_rest_is_run() {
     check("weeks = 10", "weeks = \"some\"", "expected the length of the training in weeks", 1);
     check("sets_per_session = 3 ", "sets_per_session = -3 ", "expected a number above 0", 1);
     check("1/2 * leg-press-45", "2/0 * leg-press-45", "is no share", 0);
-    check("sex = \"women\"", "sex = \"other\"", "people.sex is \"other\"", 1);
+    // Told at the table it stands in.
+    let e = judged(&example().replace("sex = \"women\"", "sex = \"other\""));
+    assert!(e.unmapped.iter().any(|u| u.reason.contains("people.sex is \"other\"") && u.place.contains(".toml:7:")));
 }
 
 #[test]
