@@ -1,5 +1,8 @@
 //! What moves when something about the client changes: a length, the kit, the days, a pain.
 
+// A problem is built once a request; boxing it would only make its making harder to read.
+#![allow(clippy::result_large_err)]
+
 use super::rebuild::{Progress, RebuildRequest, judged, rebuild};
 use super::{Desk, audit};
 use crate::json;

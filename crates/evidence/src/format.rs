@@ -288,10 +288,11 @@ pub fn read(file: &str, text: &str, issues: &mut Vec<Issue>) -> Option<ReadStudy
         }
     };
     let id = head.row.id.clone();
+    type Fields<'f> = &'f dyn Fn(&DeTable) -> Vec<(String, usize, usize)>;
     fn rows<'a, T: Deserialize<'a>>(
         list: Vec<Spanned<DeValue<'a>>>,
         name: &str,
-        fields: &dyn Fn(&DeTable) -> Vec<(String, usize, usize)>,
+        fields: Fields,
         places: &Lines,
         mut bad: impl FnMut(Option<Range<usize>>, &str, String),
     ) -> Vec<Placed<T>> {

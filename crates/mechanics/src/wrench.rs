@@ -206,7 +206,7 @@ pub type Own = (Wrenches, Wrenches);
 
 /// External wrenches of one frame with the supports that equilibrium fixes; `released` carriers carry nothing.
 pub fn supported(rep: &Rep, frame: usize, own: &Own, released: &[bool]) -> FrameWrenches {
-    let (mut constant, mut per_load) = own.clone();
+    let (mut constant, mut per_load) = *own;
     let f = &rep.frames[frame];
     let supports = Supports::new(rep, frame, released);
     let contacts = f.carriers.iter().map(|c| c.contact + 1).max().unwrap_or(0);

@@ -325,7 +325,7 @@ fn forecast(inputs: &LayOutInputs, gate: &Gate, rule: &ProgressRule, e: &Entry, 
     (1..=inputs.weeks)
         .map(|week| {
             let easy = inputs.easy.contains(&week);
-            let careful = lift.new && week <= 2 || inputs.client.returning && week <= 2;
+            let careful = (lift.new || inputs.client.returning) && week <= 2;
             let rir = lift.rir.max(if careful { c.new_rir } else { 0.0 }) + if easy { n.easy_rir.0 } else { 0.0 };
             let here = match (easy, careful) {
                 (true, _) => (sets * n.easy_sets.0).ceil().max(1.0),

@@ -250,7 +250,7 @@ impl<'a> Search<'a> {
                 let eased = eased.filter(|(g, _)| g.focus_falls <= MAY_LOSE_EASED);
                 self.most_worth(plan, eased.map(|(g, e)| (g.eases - g.spent, e)).filter(|(w, _)| *w > LEAST_GAIN))
             })
-            .or_else(|| self.into_the_clock(plan, all))
+            .or_else(|| self.fitting_the_clock(plan, all))
             .or_else(|| chase(Aim::Focus))
             .or_else(|| chase(Aim::Grow))
             .or_else(spare)
@@ -315,7 +315,7 @@ impl<'a> Search<'a> {
     }
 
     /// The edit that brings a day nearest to its minutes at the least loss; none where every day fits.
-    fn into_the_clock(&self, plan: &Plan, sums: Sums) -> Option<Edit> {
+    fn fitting_the_clock(&self, plan: &Plan, sums: Sums) -> Option<Edit> {
         let over: Vec<f64> = (0..plan.days.len()).map(|day| self.over(plan, day)).collect();
         if over.iter().all(|m| *m <= 0.0) {
             return None;

@@ -92,7 +92,7 @@ async fn judged(
             return Ok(Redirect::to(&format!("/week/{id}")).into_response());
         }
         let finding = result.as_ref().as_ref().map_or_else(|_| "This week cannot be judged".into(), figure::audit_finding);
-        let minutes = result.as_ref().as_ref().ok().map(|a| super::week_plan::minutes_of(a));
+        let minutes = result.as_ref().as_ref().ok().map(super::week_plan::minutes_of);
         Ok(html! {
             template data-finding { @if week.content.entries.is_empty() { "Nothing is planned yet: write the first exercise into a day" } @else { (finding) } }
             @if let Some(minutes) = minutes { template data-minutes { @for (day, text) in &minutes { span data-day=(day) { (text) } } } }

@@ -221,13 +221,13 @@ impl Tab {
     /// Presses it and waits for what follows.
     pub async fn press(&self, name: &str) {
         let button = self.button(name).await;
-        self.into_view(&button).await;
+        self.bring_to_sight(&button).await;
         button.click().await.unwrap_or_else(|e| panic!("{name}: {e}"));
         tokio::time::sleep(Duration::from_millis(100)).await;
         self.settled().await;
     }
 
-    async fn into_view(&self, e: &Element) {
+    async fn bring_to_sight(&self, e: &Element) {
         let e = serde_json::to_value(e).expect("an element");
         let _ = self.client.execute("arguments[0].scrollIntoView({block: 'center'})", vec![e]).await;
     }
@@ -245,7 +245,7 @@ impl Tab {
     /// Writes into a field as a person would: what stood there is replaced.
     pub async fn fill(&self, label: &str, text: &str) {
         let field = self.field(label).await;
-        self.into_view(&field).await;
+        self.bring_to_sight(&field).await;
         // The driver's own "clear" ends with a change of the field, which no person causes before typing.
         let all = format!("{}a{}", char::from(Key::Control), char::from(Key::Null));
         field.send_keys(&format!("{all}{text}")).await.unwrap_or_else(|e| panic!("{label}: {e}"));

@@ -66,6 +66,12 @@ impl Answered {
     }
 }
 
+impl Default for Open {
+    fn default() -> Open {
+        Open::new()
+    }
+}
+
 impl Open {
     pub fn new() -> Open {
         let folder = tempfile::tempdir().expect("a folder");

@@ -241,10 +241,10 @@ impl Pole {
 
     /// Angle by which the elbow is off, rad, and the line it swings about. `hinge` is the axis of flexion: a straight arm
     /// is judged by the side to which it would bend.
-    pub(super) fn to_swing(&self, hinge: &V3) -> (f64, V3) {
+    pub(super) fn swing_to(self, hinge: &V3) -> (f64, V3) {
         let bent = self.elbow - hinge.cross(&(self.wrist - self.elbow)) * 0.5;
         let line = (self.wrist - self.shoulder).try_normalize(1e-9).unwrap_or(V3::x());
-        (Pole { elbow: bent, ..*self }.swivel().0, line)
+        (Pole { elbow: bent, ..self }.swivel().0, line)
     }
 
     /// The side is clear: the direction does not run along the line shoulder–hand, and the elbow is bent.

@@ -159,7 +159,7 @@ impl PostureProblem {
             let Held::Pole { side, direction } = &q.held else { continue };
             let turns = |i: usize| self.dofs.contains(&Dof::Shoulder(*side, i));
             let hinge = turning_axis(Dof::Elbow(*side), f, p, body);
-            let (swivel, line) = Pole::of(*side, direction, phase, f).to_swing(&hinge);
+            let (swivel, line) = Pole::of(*side, direction, phase, f).swing_to(&hinge);
             if swivel.abs() > rad(15.0) && (0..3).all(turns) {
                 turn_shoulder(*side, &(line * -swivel), p, f);
                 any = true;
