@@ -61,7 +61,7 @@ pub struct Progress<'a> {
 }
 
 /// Nodes spent on wishes that clash.
-const CLASH_NODES: u64 = 2000;
+const CLASH_NODES: u64 = 20_000;
 /// Most days of a week.
 const MOST_DAYS: usize = 7;
 /// Changes of a head worth a line, credited sets.
@@ -213,6 +213,12 @@ fn scene<'a>(desk: &'a Desk, request: &RebuildRequest) -> Result<Scene<'a>, Repo
         },
     };
     let catalogue = &desk.library().catalogue;
+    // The reader of sheets knows ids alone; a coach reads names.
+    for e in &mut plan.entries {
+        if let Some(m) = e.movement.as_deref().and_then(|id| catalogue.movement(id)) {
+            e.name.clone_from(&m.name);
+        }
+    }
     let kit = match (request.kit, &client.kit) {
         (Some(word), _) => Some(kit::read(word, catalogue)?.kit),
         (None, Some(programme::client::Kit::Id(id))) => Some(kit::read(id, catalogue)?.kit),
@@ -620,7 +626,10 @@ fn clash(
     let freed = planner::free(&task, &wide, CLASH_NODES, &mut || {
         go_on(Progress { at: "wishes that clash", value: 0.0, bound: 0.0 })
     });
-    let freed = freed.map_err(|e| Report::internal(format!("the wishes that clash were not found: {e}")))?;
+    let freed = freed.map_err(|e| {
+        let what = format!("no week fulfils these wishes together; which of them clash was not found ({e})");
+        Report::from(Problem::error("rebuild", what).remedy("take wishes away one at a time, or give more minutes"))
+    })?;
     let clash = Clash {
         wishes: say::wishes(&task, request),
         give_way: freed.wishes.iter().map(|(w, amount)| say::give_way(&task, w, *amount)).collect(),

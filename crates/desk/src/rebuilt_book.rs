@@ -124,5 +124,5 @@ fn changes(r: &Rebuild) -> SheetOut {
     );
     part("Proof", &[proof]);
     part("How this was reckoned", &r.notes);
-    SheetOut { name: "Changes and proof".into(), widths_chars: vec![110.0], frozen_rows: 0, frozen_cols: 0, rows }
+    SheetOut { name: sheet::plan::REPORT_SHEET.into(), widths_chars: vec![110.0], frozen_rows: 0, frozen_cols: 0, rows }
 }

@@ -44,12 +44,16 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
     let choices = useful(task, avoided);
     let mut problem = Problem::new(OptimizationDirection::Minimize);
     let mut wishes: Vec<(Wish, Variable, Variable)> = Vec::new();
+    // Giving up every wish leaves the empty week: the solver begins there, so that a solution exists.
+    let mut start: Vec<(Variable, f64)> = Vec::new();
+    let mut given: Vec<(Variable, f64)> = Vec::new();
     // One wish: given up or not, and by how much.
     let wish = |problem: &mut Problem, of: Wish, most: f64| -> Variable {
         let given_up = problem.add_binary_var(1.0);
         let amount = problem.add_var(AMOUNT / most.max(1e-6), (0.0, most));
         problem.add_constraint([(amount, 1.0), (given_up, -most)], ComparisonOp::Le, 0.0);
         wishes.push((of, given_up, amount));
+        given.extend([(given_up, 1.0), (amount, most)]);
         amount
     };
     let mut wish = wish;
@@ -69,6 +73,7 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
             let (low, high) = line.map_or((c.least, c.most), |i| (1, task.kept[i].sets));
             let x = problem.add_integer_var(0.0, (0, high as i32));
             let y = problem.add_binary_var(0.0);
+            start.extend([(x, 0.0), (y, 0.0)]);
             problem.add_constraint([(x, 1.0), (y, -f64::from(high))], ComparisonOp::Le, 0.0);
             problem.add_constraint([(x, 1.0), (y, -f64::from(low))], ComparisonOp::Ge, 0.0);
             if let Some(i) = line {
@@ -133,6 +138,7 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
         let mut row = vec![];
         for (_, lines) in movements.iter().filter(|(m, _)| is_new(**m)) {
             let z = problem.add_binary_var(0.0);
+            start.push((z, 0.0));
             let mut link: Vec<(Variable, f64)> = lines.iter().map(|y| (*y, 1.0)).collect();
             link.push((z, -(task.days.len() as f64)));
             problem.add_constraint(&link, ComparisonOp::Le, 0.0);
@@ -144,15 +150,15 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
             problem.add_constraint(&row, ComparisonOp::Le, f64::from(most));
         }
     }
-    // Giving up every wish leaves the empty week, so that a solution exists.
-    let result = run(&problem, None, 1e-6, nodes, &mut |_| go_on())?;
+    start.extend(given);
+    let result = run(&problem, Some(start), 1e-6, nodes, &mut |_| go_on())?;
     let Some(solution) = result.solution else { return Err(SolveError::Stopped) };
-    let given = |w: &(Wish, Variable, Variable)| {
+    let given_up = |w: &(Wish, Variable, Variable)| {
         let amount = solution.var_value(w.2);
         let amount = if matches!(w.0, Wish::Minutes(_)) { 60.0 * amount } else { amount };
         (solution.var_value(w.1) > 0.5).then(|| (w.0.clone(), amount))
     };
-    let freed: Vec<(Wish, f64)> = wishes.iter().filter_map(given).collect();
+    let freed: Vec<(Wish, f64)> = wishes.iter().filter_map(given_up).collect();
     let proven = result.stats.gap.is_some_and(|g| g <= 1e-5);
     Ok(Freed { wishes: freed, proven })
 }

@@ -70,7 +70,7 @@ fn trials(page: &mut Page, l: &Look) {
     if l.trials.len() > STUDIES {
         lines.push(format!("{} more are in --json.", l.trials.len() - STUDIES));
     }
-    page.list("Training studies in the trials column (means of groups, no promise for one person)", &lines);
+    page.list("Training studies of the trials column (group means, no promise to one person)", &lines);
 }
 
 /// How the name was read, where it is not the movement's own.

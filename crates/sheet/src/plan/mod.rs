@@ -120,6 +120,8 @@ pub fn read_week(book: &Book, index: &NameIndex, options: &PlanOptions) -> PlanR
         flag_pain(sheet, &mut plan);
         if is_client_sheet(sheet) {
             read_client(sheet, &mut plan);
+        } else if sheet.name.trim().eq_ignore_ascii_case(REPORT_SHEET) {
+            plan.messages.push(note("note", &sheet.name, "a report of ours: not read as a plan".to_string()));
         } else {
             layout::read_sheet(sheet, book.sheets.len(), index, options, &mut plan);
         }
@@ -127,6 +129,9 @@ pub fn read_week(book: &Book, index: &NameIndex, options: &PlanOptions) -> PlanR
     finish(&mut plan, options);
     plan
 }
+
+/// Sheet of a rebuilt week that tells its changes line by line; read as a plan it would count every set twice.
+pub const REPORT_SHEET: &str = "Changes and proof";
 
 /// Weeks, and what to say about the plan as a whole.
 pub(crate) fn finish(plan: &mut PlanRead, options: &PlanOptions) {
