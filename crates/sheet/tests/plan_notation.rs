@@ -280,7 +280,9 @@ fn toml_gives_the_same_entries_as_a_sheet() {
     let toml = "[[day]]\nname = \"Legs\"\n[[day.exercise]]\nname = \"Back squat\"\nsets = 3\nreps = \"6-8\"\nrir = 2\n\
                 load = \"82,5 kg\"\nrest = \"3 min\"\n[[day.exercise]]\nname = \"RDL 3x8 @2\"\nnotes = \"knee hurts\"\n";
     let plan = read_toml(toml, &INDEX, &PlanOptions::default()).expect("a plan");
-    let sheet = read("Legs\nExercise|Sets|Reps|RIR|Load|Rest\nBack squat|3|6-8|2|82,5 kg|3 min\nRDL 3x8 @2\n");
+    let sheet = read(
+        "Legs\nExercise|Sets|Reps|RIR|Load|Rest|Notes\nBack squat|3|6-8|2|82,5 kg|3 min\nRDL 3x8 @2||||||knee hurts\n",
+    );
     for (a, b) in plan.entries.iter().zip(&sheet.entries) {
         let mut a = a.clone();
         (a.sheet, a.row, a.col) = (b.sheet.clone(), b.row, b.col);
