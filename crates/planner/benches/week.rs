@@ -30,7 +30,7 @@ fn week(seed: u64, movements: usize, heads: usize, days: usize) -> Task {
             name: format!("movement {i}"),
             movement: i,
             credits: (0..12)
-                .map(|k| ((i * 7 + k * k) % heads.len(), 0.1 + 0.9 * random() * random(), random() < 0.4))
+                .map(|k| ((i * 7 + k * (k + 3) / 2) % heads.len(), 0.1 + 0.9 * random() * random(), random() < 0.4))
                 .collect(),
             set_s: 130.0 + 110.0 * random(),
             once_s: 90.0 * random(),
