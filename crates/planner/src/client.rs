@@ -181,7 +181,8 @@ pub fn task_of(given: Given) -> Built {
             week: 1,
             movement: Some(credit.movement.clone()),
             name: credit.name.clone(),
-            settings: credit.settings.clone(),
+            // Candidates are worked out with their usual settings, which need no words.
+            settings: answer::Settings::new(),
             confidence: 1.0,
             reps_low: Some(rules.constants.reps_low_default),
             reps_high: Some(rules.constants.reps_high_default),
