@@ -135,7 +135,7 @@ fn other_answers_have_their_number_in_the_title() {
     );
     check(
         audit_finding(&a::audit()),
-        "Three heads are short of their band; biceps femoris, short head comes first, 5.9 credited sets short",
+        "Three heads in two groups are short of their band; biceps femoris, short head comes first, 5.9 credited sets short",
     );
 }
 
