@@ -36,7 +36,7 @@ async fn show(State(app): State<Arc<App>>) -> Answer {
             } } }
         }
         section.card { h2 { "A movement or a muscle" }
-            p { "Open it under " a href="/movement" { "Movement" } " or " a href="/muscle" { "Muscle" } ": under every figure stand SVG, PNG, slide, post and, for a rep, a moving picture. Sources are printed on each." }
+            p { "Open it under " a href="/movement" { "Movement" } " or " a href="/muscle" { "Muscle" } ": under every figure stand SVG, PNG, slide, post and, for a rep, a moving picture." }
         }
         section.card { h2 { "Everything" }
             p { "A copy of the whole data: " code { "lengthwise backup FILE" } ". It is consistent even while the app is open." }

@@ -87,8 +87,8 @@ fn one(app: &App, fields: &Fields, head: &str) -> Answer {
             button { "Show" }
         }
         section.card aria-labelledby="ranked" { h2 id="ranked" { "Best first" }
-            (table(app, first, &client))
-            @if !rest.is_empty() { details { summary { (rest.len()) " more" } (table(app, rest, &client)) } }
+            (table(first, &client))
+            @if !rest.is_empty() { details { summary { (rest.len()) " more" } (table(rest, &client)) } }
             @if !rank.left_out.is_empty() { details { summary { (rank.left_out.len()) " left out" } ul { @for l in &rank.left_out { li { (l) } } } } }
         }
         section.card { h2 { "Is there a better set-up?" }
@@ -111,8 +111,7 @@ fn one(app: &App, fields: &Fields, head: &str) -> Answer {
     Ok(page(&Frame { place: Some(Place::Muscle), finding: &rank_finding(&rank), about }, body).into_response())
 }
 
-fn table(app: &App, rows: &[answer::RankRow], client: &str) -> Markup {
-    let _ = app;
+fn table(rows: &[answer::RankRow], client: &str) -> Markup {
     html! {
         div.scroll { table.stack {
             thead { tr { th scope="col" { "Movement" } th scope="col" { "One hard set" } th.n scope="col" { "Stimulus" } th.n scope="col" { "Length reached" } th.n scope="col" { "Credit" } th scope="col" { "Why" } } }
