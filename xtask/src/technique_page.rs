@@ -37,7 +37,7 @@ Loads: the same external load unless `held_equal` names a relative load, repetit
 joint. The same load is the smaller of the two hard loads; kilograms in each hand count twice (once against an arm that \
 works alone), a multiple of body weight is that many kilograms, the same stack is the same moment about the machine's \
 axis, and a sled pressed with the feet is as heavy as bar and body on the feet of the other lift. Where a row keeps all \
-joint angles, the two lifts may differ by half a degree at most. A movement that is not written or not checked yet, and \
+joint angles, equilibrium may still move them: up to 10 degrees the lifts are compared and the difference is told, beyond that nothing is said. A movement that is not written or not checked yet, and \
 a setting its mechanics do not use, count as wrong and are named.
 
 Columns of a table of your own (`--from FILE`): `id, movement, compare_to, setting_change, held_equal, statement, expected, \

@@ -17,7 +17,7 @@ pub struct Look {
     pub read_as: String,
     pub settings: Settings,
     pub body: BodyNote,
-    /// Joint whose muscles run out first.
+    /// Joint whose muscles run out first, `balance` where more cannot be balanced, or `none`.
     pub limiting_joint: String,
     /// Phase of the lift where the rep is hardest: 0 = turning point, 1 = end of the lift.
     pub sticking_phase: f64,

@@ -15,6 +15,7 @@ use answer::{
     Lever, Look, LookRanges, MomentLook, MomentRanges, MovementCredit, MovementRow, MuscleRow, Percentile, Range,
     Ribbon, SettingValue, Settings, Span,
 };
+use mechanics::solve::{Prepared, SetLoad};
 use movement::build::{Plan, plan};
 use movement::catalogue::{NamedMovement, SettingKind, Sides};
 use movement::family::Problem;
@@ -36,8 +37,14 @@ use units::V3;
 /// Whether balance found for one load holds for another, kg: 6 % of what stands on the feet, some 0.2 m from the middle
 /// of the foot, moves its centre by a centimetre.
 fn near(load_kg: f64, nominal_kg: f64, body: &Body) -> bool {
-    (load_kg - nominal_kg).abs() <= 0.06 * (body.mass_kg + nominal_kg)
+    (load_kg - nominal_kg).abs() <= 0.03 * (body.mass_kg + nominal_kg)
 }
+
+/// A posture that misses a required place by more than this does not keep balance, m.
+const MISSED_M: f64 = 0.005;
+
+/// How often posture and load are found anew before the last pair is taken.
+const LOADS_TRIED: usize = 6;
 
 /// A posture that misses a required place by more than this is no answer, m.
 const OUT_OF_REACH_M: f64 = 0.15;
@@ -246,7 +253,9 @@ impl Library {
     ) -> (Rep, Solved) {
         let mut at = plan.balance_load_kg();
         let mut like: Option<Rep> = None;
-        let mut before = None;
+        // The heaviest load so far that can be balanced and lifted, and the lightest at which the body folded.
+        let mut held: Option<(f64, Rep, (Prepared, SetLoad))> = None;
+        let mut folded: Option<f64> = None;
         let mut attempt = 0;
         let (rep, (prepared, load)) = loop {
             if let Some(kg) = at {
@@ -256,21 +265,37 @@ impl Library {
             let set = hard_set(&rep, body, model, &self.stops, &self.rules, &mut scratch.mechanics);
             let Some(kg) = at else { break (rep, set) };
             let load_kg = set.1.load;
-            // Beyond some load nobody keeps balance as the family wants it, and the body folds into another posture.
-            if load_kg < 0.5 * kg && before.is_some() {
-                break before.unwrap_or((rep, set));
-            }
-            if attempt == 2 || set.1.unlimited || near(load_kg, kg, body) {
+            // Beyond some load nobody keeps balance as the family wants it, and the body folds into another posture: balance
+            // ends the set there, whatever the muscles could do. The load at which it does is found by halving.
+            let misses = rep.frames.iter().any(|f| f.miss_m > MISSED_M);
+            if (load_kg < 0.5 * kg || misses || !set.1.impossible.is_empty()) && held.is_some() {
+                folded = Some(kg);
+            } else if folded.is_some() {
+                held = Some((kg, rep, set));
+            } else if attempt == LOADS_TRIED || set.1.unlimited || near(load_kg, kg, body) {
                 break (rep, set);
+            } else {
+                // The load depends little on the posture; where it depends much, a second whole step overshoots.
+                let step = if attempt == 0 { 1.0 } else { 0.5 };
+                let next = (kg + step * (load_kg - kg)).max(1.0);
+                // A much other load leans the body much otherwise: the search begins anew.
+                like = ((next - kg).abs() < 0.2 * kg).then(|| rep.clone());
+                held = (load_kg > kg).then_some((kg, rep, set));
+                at = Some(next);
+                attempt += 1;
             }
-            // The load depends little on the posture; where it depends much, a second whole step overshoots.
-            let step = if attempt == 0 { 1.0 } else { 0.5 };
-            let next = (kg + step * (load_kg - kg)).max(1.0);
-            // A much other load leans the body much otherwise: the search begins anew.
-            like = ((next - kg).abs() < 0.2 * kg).then(|| rep.clone());
-            before = (load_kg > kg).then_some((rep, set));
-            at = Some(next);
-            attempt += 1;
+            if let Some(high) = folded
+                && let Some((low, rep, (prepared, mut load))) = held.take()
+            {
+                if high - low < 0.1 * low {
+                    plan.set_balance_load_kg(low);
+                    load.end_by_balance(low);
+                    break (rep, (prepared, load));
+                }
+                like = None;
+                at = Some(0.5 * (low + high));
+                held = Some((low, rep, (prepared, load)));
+            }
         };
         let criterion = mechanics::solve::Criterion::Cubic;
         let solved = share(prepared, load, criterion, model, &self.rules, &mut scratch.mechanics);

@@ -59,17 +59,6 @@ pub fn gate_bodies() -> [(&'static str, Person); 3] {
     ]
 }
 
-/// Moment that may stay unbalanced at the ends of the range, where the load is not decided, N·m in a man of 75 kg and
-/// 1.75 m; larger bodies have moments larger by mass and length. Own choice: 25 N·m, set when the tables had a knee tension
-/// of 29.5 N/cm², carried along to the 34 of the refitted ones, because loads grow with strength. Between 25 and 29 lie
-/// the overhead squat (27) and the one-arm dumb-bell row (26).
-const UNBALANCED_NM: f64 = 25.0 * 34.0 / 29.5;
-
-/// The same in a body.
-pub fn unbalanced_limit_nm(body: &anatomy::body::Body) -> f64 {
-    UNBALANCED_NM * (body.mass_kg / 75.0 * body.stature_m / 1.75).max(1.0)
-}
-
 /// Rows of the table of movements for what the file names, with the table's header.
 pub(crate) fn own_movements(family: &FamilyFile) -> String {
     let header = "id,name,family,settings,equipment,sides,aliases,ambiguous_aliases,skill,setup_s,load_step_rule,\
@@ -195,9 +184,12 @@ impl Library {
             let load = study.solved.load.load;
             if who == "an average man" {
                 out.notes.push(format!(
-                    "{name}: a hard set of {who} is about {load:.1} {}; the {} runs out first.",
+                    "{name}: a hard set of {who} is about {load:.1} {}; the {} ends it.",
                     study.rep.load.unit,
-                    study.solved.load.limiting.map_or("load cap", |j| answer::joint_word(j.id()))
+                    match study.solved.load.ended_by() {
+                        "none" => "load cap",
+                        end => answer::joint_word(end),
+                    }
                 ));
             }
             let once = |f: &Finding| !(study.rep.symmetric && f.name.ends_with("-left"));
@@ -315,7 +307,7 @@ fn forces(s: &Study, file: &FamilyFile) -> Vec<(usize, String, &'static str)> {
         ));
     }
     let residual_nm = s.solved.shares.residual_nm;
-    if residual_nm.is_nan() || residual_nm >= unbalanced_limit_nm(&s.body) {
+    if residual_nm.is_nan() || residual_nm >= mechanics::solve::unbalanced_limit_nm(&s.body) {
         out.push((
             balanced,
             format!("about {:.0} N·m stay unbalanced at one point of the rep", residual_nm),

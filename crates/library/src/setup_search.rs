@@ -253,7 +253,7 @@ impl Library {
 }
 
 fn of(s: &Study, h: usize, settings: Settings) -> Tried {
-    let limiting = s.solved.load.limiting.map_or("none", |j| j.id()).into();
+    let limiting = s.solved.load.ended_by().into();
     Tried { settings, stimulus: s.stimulus[h].mid, limiting }
 }
 

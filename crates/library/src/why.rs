@@ -325,11 +325,15 @@ fn along(key: &str, unit: &str, now: f64, min: f64, max: f64, judge: Judge, clas
                     None => break,
                 }
             }
+            // Where the verdict turns back at once, the rounded value may already lie beyond: then with more digits.
+            let turned = |v: &f64| judge(*v).is_some_and(|(c, _)| c != class);
+            let rounded = [1.0, 0.1, 0.01].map(|part| outward(beyond.0, now, part * (max - min)).clamp(min, max));
+            let to = rounded.into_iter().find(turned).unwrap_or(beyond.0);
             let flip = WhyFlip {
                 setting: key.into(),
                 unit: unit.into(),
                 from: SettingValue::Number(now),
-                to: SettingValue::Number(outward(beyond.0, now, max - min).clamp(min, max)),
+                to: SettingValue::Number(to),
                 class: beyond.1,
                 stimulus: beyond.2,
             };

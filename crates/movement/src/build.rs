@@ -102,6 +102,7 @@ impl LoadPlan {
     fn pull(&self, load_kg: f64) -> Option<Pull> {
         let line = match &self.line {
             Line::Towards(to) => PullLine::Towards(*to),
+            Line::Hinge(hinge) => PullLine::Hinge(*hinge),
             Line::Lever { pivot_m, axis, weighs } => {
                 PullLine::Lever { pivot_m: *pivot_m, axis: *axis, weighs: *weighs }
             }
@@ -185,6 +186,7 @@ enum FreeKind {
     SidePush,
     ForePush,
     Pressure,
+    Twist,
     BarPush,
     AxialHip,
     AxialShoulder,

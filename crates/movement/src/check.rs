@@ -11,7 +11,7 @@ use anatomy::body::Body;
 use anatomy::skeleton::{Segment, Side};
 use answer::Thing;
 use std::collections::BTreeMap;
-use units::{V3, deg};
+use units::{GRAVITY_M_S2, V3, deg};
 
 /// Required places are met within this, m.
 pub const PLACE_LIMIT_M: f64 = 0.010;
@@ -163,19 +163,23 @@ fn places(plan: &Plan, f: &RepFrame, body: &Body, out: &mut Worst) {
 
 /// Standing on the feet alone: the common centre of mass lies over them.
 fn balance(plan: &Plan, f: &RepFrame, body: &Body, out: &mut Worst) {
-    if !stands_with_free_weight(f) {
+    // What pulls sideways tips the body by its size, which only a lift balanced for a load knows.
+    let known = plan.balance_load_kg();
+    if !stands_on_feet(f) || (known.is_none() && !free_weights(f)) {
         return;
     }
-    let load = plan.balance_load_kg().unwrap_or(0.0);
+    let load = known.unwrap_or(0.0);
     let (mut mass, mut moment) = (0.0, V3::zeros());
     for s in Segment::ALL {
         let i = &body.inertia[s.index()];
         mass += i.mass_kg;
         moment += f.figure.at(s, &i.com_m) * i.mass_kg;
     }
+    // A pull (fx, fy, fz) at (x, y, z) tips the body over the floor as a weight would at the place where it counts.
     for l in &f.forces {
-        mass += load * l.mass_per_load_kg;
-        moment += l.at_m * (load * l.mass_per_load_kg);
+        let pull = (l.constant_n + l.per_load_n * load) / GRAVITY_M_S2;
+        mass -= pull.y;
+        moment += V3::new(pull.x * l.at_m.y - pull.y * l.at_m.x, 0.0, pull.z * l.at_m.y - pull.y * l.at_m.z);
     }
     let com = moment / mass;
     for (k, name) in [(0, "forward or back"), (2, "to the side")] {
@@ -190,11 +194,14 @@ fn balance(plan: &Plan, f: &RepFrame, body: &Body, out: &mut Worst) {
     }
 }
 
-fn stands_with_free_weight(f: &RepFrame) -> bool {
+fn free_weights(f: &RepFrame) -> bool {
+    f.forces.iter().all(|l| l.mass_per_load_kg > 0.0)
+}
+
+fn stands_on_feet(f: &RepFrame) -> bool {
     !f.carriers.is_empty()
         && f.carriers.iter().all(|c| matches!(c.on, Segment::Foot(_)))
         && f.carriers.iter().any(|c| c.push_only && c.direction.y > 0.95)
-        && f.forces.iter().all(|l| l.mass_per_load_kg > 0.0)
 }
 
 fn feet_stay(rep: &Rep, out: &mut Worst) {
@@ -221,7 +228,8 @@ fn load_path(rep: &Rep, out: &mut Worst) {
     if rep.pace == Pace::Thrown
         || !rep.symmetric
         || !both_feet(Side::Right)
-        || !rep.frames.iter().all(stands_with_free_weight)
+        || !rep.frames.iter().all(stands_on_feet)
+        || !rep.frames.iter().all(free_weights)
     {
         return;
     }

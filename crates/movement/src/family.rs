@@ -313,7 +313,7 @@ pub struct Contact {
 #[serde(deny_unknown_fields)]
 pub struct FreeComponent {
     /// `side-push` (two feet or hands push apart), `fore-push` (shear along the foot), `pressure` (pressure moves
-    /// sideways under the foot), `bar-push` (hand along a bar), `axial-hip`, `axial-shoulder`, `trunk-stop`,
+    /// sideways under the foot), `twist` (friction turns the foot on the floor), `bar-push` (hand along a bar), `axial-hip`, `axial-shoulder`, `trunk-stop`,
     /// `seat-push` (a seat under a thigh, a knee under an elbow).
     pub kind: Spanned<String>,
     /// Usual value as a ratio of the normal force or hand load.

@@ -86,6 +86,8 @@ pub enum PullLine {
     Towards(V3),
     /// Square to the line from a pivot, in the sense of the axis; a weight on the lever acts with the cosine of its slope.
     Lever { pivot_m: V3, axis: V3, weighs: bool },
+    /// A weight at the end of a bar hinged here: its part square to the bar.
+    Hinge(V3),
 }
 
 impl PullLine {
@@ -94,6 +96,10 @@ impl PullLine {
         let unit = |v: V3| v.try_normalize(1e-9).unwrap_or(-V3::y());
         match self {
             PullLine::Towards(to) => unit(to - at_m),
+            PullLine::Hinge(pivot_m) => {
+                let along = unit(at_m - pivot_m);
+                -V3::y() + along * along.y
+            }
             PullLine::Lever { pivot_m, axis, weighs } => {
                 let lever = unit(at_m - pivot_m);
                 unit(axis.cross(&lever)) * if *weighs { lever.x.hypot(lever.z) } else { 1.0 }

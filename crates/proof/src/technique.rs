@@ -22,8 +22,11 @@ pub use reasons::{CannotBe, Reason, shipped as reasons_shipped};
 const FILE: &str = "data/movements/technique_facts.csv";
 const FACTS: &str = include_str!("../../../data/movements/technique_facts.csv");
 
-/// Where a row keeps all joint angles, those of the two lifts may differ by this much, degrees.
+/// Where a row keeps all joint angles, those of the two lifts differ by less than this, or the difference is told, degrees.
 const SAME_POSTURE_DEG: f64 = 0.5;
+/// Equilibrium may move them by this much, degrees: pressure cannot wander under a foot while the body stands as it stood.
+/// Beyond it the two lifts are no answer to the statement.
+const NEAR_POSTURE_DEG: f64 = 10.0;
 
 /// What stands for an item without an answer.
 pub const CANNOT_SAY: &str = "cannot-say";
@@ -194,10 +197,10 @@ fn one(s: &Statement, solved: &Solved) -> Result<TechniqueRow, CaseError> {
                 out.items.push(TechniqueItem { class: class.word().into(), reason: why.clone(), ..cannot });
             }
         }
-        Ok((a, b)) => {
+        Ok((a, b, moved)) => {
             let loads = Loads::of(a, b, held, s.loads_kg());
             out.loads = loads.words.clone();
-            let notes: Vec<String> = [off_posture(a), off_posture(b)].into_iter().flatten().collect();
+            let notes: Vec<String> = [moved, off_posture(a), off_posture(b)].into_iter().flatten().collect();
             out.note = notes.join("; ");
             let (x, y) = (solved.at(a, Some(loads.a)), solved.at(b, Some(loads.b)));
             for (kind, target, turn) in &s.items {
@@ -227,21 +230,28 @@ fn one(s: &Statement, solved: &Solved) -> Result<TechniqueRow, CaseError> {
     Ok(out)
 }
 
-/// Both lifts; where all joint angles are held equal, they must be.
-fn lifts<'s>(solved: &'s Solved, a: &str, b: &str, held: &str) -> Result<(&'s Study, &'s Study), (CannotBe, String)> {
+/// Both lifts, and how far equilibrium moves the joint angles that the row wants equal.
+fn lifts<'s>(
+    solved: &'s Solved,
+    a: &str,
+    b: &str,
+    held: &str,
+) -> Result<(&'s Study, &'s Study, Option<String>), (CannotBe, String)> {
     let study = |w: &str| solved.study(w).map_err(|e| (CannotBe::NotSolved, e));
     let (a, b) = (study(a)?, study(b)?);
-    if held.contains("all joint angles") {
-        let apart = largest_difference_deg(a, b);
-        if apart > SAME_POSTURE_DEG {
-            let why = format!(
-                "the row keeps all joint angles, but solved anew the two lifts differ by {apart:.1} degrees: the posture \
-                 follows from the setting"
-            );
-            return Err((CannotBe::OtherPosture, why));
-        }
+    if !held.contains("all joint angles") {
+        return Ok((a, b, None));
     }
-    Ok((a, b))
+    let apart = largest_difference_deg(a, b);
+    if apart > NEAR_POSTURE_DEG {
+        let why = format!(
+            "the row keeps all joint angles, but solved anew the two lifts differ by {apart:.1} degrees: the posture \
+             follows from the setting"
+        );
+        return Err((CannotBe::OtherPosture, why));
+    }
+    let note = (apart > SAME_POSTURE_DEG).then(|| format!("balance moves the joint angles by {apart:.1} degrees"));
+    Ok((a, b, note))
 }
 
 /// How many rows are right: (right, all) of rows that `keep` lets through.

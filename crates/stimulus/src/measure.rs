@@ -50,6 +50,9 @@ pub fn hard_set(
     (prepared, load)
 }
 
+/// Times a load is lowered until the weakest place of the range can hold it.
+const LOCK_OUTS: usize = 3;
+
 /// The second half: share that load.
 pub fn share(
     prepared: Prepared,
@@ -59,7 +62,19 @@ pub fn share(
     rules: &Rules,
     memory: &mut Memory,
 ) -> Solved {
-    let shares = prepared.share(load.load, &load.capacity, criterion, model, memory);
+    let mut load = load;
+    let mut shares = prepared.share(load.load, &load.capacity, criterion, model, memory);
+    // What is weakest at one end of the range does not decide the load, but it must be locked out: where more stays unbalanced
+    // than a hand's help or a swing gives, the load comes down until it does not.
+    let weakest = load.capacity.iter().copied().fold(f64::INFINITY, f64::min);
+    for _ in 0..LOCK_OUTS {
+        let beyond = load.load - weakest;
+        if shares.residual_nm <= prepared.unbalanced_limit_nm || beyond <= 0.0 || !load.impossible.is_empty() {
+            break;
+        }
+        load.load = weakest + 0.98 * beyond * prepared.unbalanced_limit_nm / shares.residual_nm;
+        shares = prepared.share(load.load, &load.capacity, criterion, model, memory);
+    }
     let (raw, raw_long) = stimulus(&prepared, &shares, rules, model.len());
     Solved { prepared, load, shares, raw, raw_long }
 }

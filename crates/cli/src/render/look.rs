@@ -89,7 +89,9 @@ pub(crate) fn body_line(b: &BodyNote) -> String {
 fn load_line(l: &Look) -> String {
     let unit = if l.load_unit.is_empty() { "kg" } else { &l.load_unit };
     let mut text = format!("A hard set is about {}\u{a0}{unit}.", short_range(l.load_range, 1));
-    if !l.limiting_joint.is_empty() {
+    if l.limiting_joint == "balance" {
+        text.push_str(" With more, nobody keeps balance this way.");
+    } else if !l.limiting_joint.is_empty() {
         let percent = range(l.ranges.sticking_phase.times(100.0), 0);
         text.push_str(&format!(
             " The muscles of the {} run out first, {percent}\u{a0}% of the way through the lift.",

@@ -109,7 +109,7 @@ impl Library {
                 stature_m: s.body.stature_m,
                 mass_kg: s.body.mass_kg,
             },
-            limiting_joint: s.solved.load.limiting.map_or("none", |j| j.id()).into(),
+            limiting_joint: s.solved.load.ended_by().into(),
             sticking_phase: shown.sticking_phase.mid,
             load_kg: shown.load.mid,
             load_range: shown.load,

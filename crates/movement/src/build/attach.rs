@@ -312,6 +312,22 @@ impl Plan {
                     contact_choice: false,
                 });
             }
+            FreeKind::Twist => {
+                let Some(span) = foot_span(0.0, f) else { return };
+                // Screwing the feet into the floor: a moment about the normal of the sole.
+                let mut w = vec![(Segment::Foot(Side::Right), zero, zero, sole_up(Side::Right))];
+                if self.problem.symmetric {
+                    w.push((Segment::Foot(Side::Left), zero, zero, -sole_up(Side::Left)));
+                }
+                f.free.push(Free {
+                    tag: "feet twist on the floor",
+                    action: FreeAction::Wrenches(w),
+                    span,
+                    cost: 1e-5,
+                    rebalance: false,
+                    contact_choice: false,
+                });
+            }
             FreeKind::BarPush => {
                 let g = grip_local(body);
                 let (r, l) = (Segment::Hand(Side::Right), Segment::Hand(Side::Left));

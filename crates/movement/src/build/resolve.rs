@@ -512,6 +512,7 @@ pub(super) fn resolve_free(r: &mut Reader, f: &FreeComponent, set: &BTreeSet<Str
         "side-push" => FreeKind::SidePush,
         "fore-push" => FreeKind::ForePush,
         "pressure" => FreeKind::Pressure,
+        "twist" => FreeKind::Twist,
         "bar-push" => FreeKind::BarPush,
         "axial-hip" => FreeKind::AxialHip,
         "axial-shoulder" => FreeKind::AxialShoulder,
@@ -520,7 +521,7 @@ pub(super) fn resolve_free(r: &mut Reader, f: &FreeComponent, set: &BTreeSet<Str
         w => {
             r.problem(
                 f.kind.span().start,
-                format!("free \"{w}\": side-push, fore-push, pressure, bar-push, axial-hip, seat-push …"),
+                format!("free \"{w}\": side-push, fore-push, pressure, twist, bar-push, axial-hip, seat-push …"),
             );
             return;
         }
@@ -530,6 +531,8 @@ pub(super) fn resolve_free(r: &mut Reader, f: &FreeComponent, set: &BTreeSet<Str
         FreeKind::SidePush | FreeKind::ForePush => 0.15,
         FreeKind::BarPush => 0.3,
         FreeKind::Pressure => 0.025,
+        // Friction 0.6 under an evenly pressed sole holds 0.6 × a quarter of its length, 0.039 m: half of that (own estimate).
+        FreeKind::Twist => 0.02,
         FreeKind::AxialHip | FreeKind::AxialShoulder => 0.035,
         FreeKind::TrunkStop => 400.0,
         // A seat carries a thigh and all that hangs on it: a fifth of a heavy body (own estimate), N.
