@@ -118,7 +118,6 @@ fn wishes_that_clash_say_what_frees_them() {
 }
 
 #[test]
-#[ignore = "fails: placing a demanded dose over equal days is not proven within the nodes; the answer says so"]
 fn a_dose_beyond_the_week_says_what_would_do() {
     let desk = desk_for(|_| {});
     let request = RebuildRequest { present: plan(), must: vec!["Hamstrings=60".into()], ..RebuildRequest::default() };

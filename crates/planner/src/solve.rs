@@ -245,7 +245,7 @@ fn better(task: &Task, week: &[Line], than: &[Line]) -> bool {
 }
 
 /// Choices worth a look: those of the present week, of the totals, and the best of each head per set and per second.
-fn shortlist(task: &Task, support: &[usize]) -> Vec<usize> {
+pub(crate) fn shortlist(task: &Task, support: &[usize]) -> Vec<usize> {
     let mut keep = vec![false; task.choices.len()];
     task.present.iter().chain(&task.kept).for_each(|l| keep[l.choice] = true);
     support.iter().for_each(|&o| keep[o] = true);
