@@ -205,4 +205,5 @@ fn another_body_moves_heads_and_says_by_which_movements() {
     check("thigh=-4", "from 5 to 260 cm");
     check("pain=left elbo", "0 to 10");
     check("pain=left wing 5", "no place called \"left wing\"");
+    check("pain=left wing 5", "knee");
 }

@@ -82,6 +82,7 @@ fn names_that_nothing_answers_to_come_with_line_and_nearest() {
     check("[aims]\nHamstring = \"focus\"", "c.toml:2:1: no coach group or head called \"Hamstring\"");
     check("[aims]\nquads = \"focus\"\nbrachialis = \"keep\"\nrest = \"grow\"", "");
     check("[[pains]]\nplace = \"left kne\"\nscore = 3", "nearest: knee");
+    check("[loads_kg]\ndumb-bell = \"-2 to 30 by 2\"", "loads in kg from 0 to 1000");
     check("kit = \"comercial-gym\"", "c.toml:1:7: no kit called \"comercial-gym\"; nearest: commercial-gym");
     check("kit = [\"bench\", \"dumbell\"]", "no equipment called \"dumbell\"; nearest: dumb-bell");
     check("kit = \"own.toml\"", "");
