@@ -79,7 +79,13 @@ fn meets(answer: &Value, path: &str, check: &str, value: &str) -> bool {
         "says" => texts.iter().any(|t| words.iter().all(|w| t.contains(w.as_str()))),
         "says-any" => texts.iter().any(|t| words.iter().any(|w| t.contains(w.as_str()))),
         "says-all" => words.iter().all(|w| texts.iter().any(|t| t.contains(w.as_str()))),
-        "never" => !texts.iter().any(|t| words.iter().any(|w| t.contains(w.as_str()))),
+        // "word!other": the word where the other does not stand beside it.
+        "never" => !texts.iter().any(|t| {
+            words.iter().any(|w| match w.split_once('!') {
+                Some((word, other)) => t.contains(word) && !t.contains(other),
+                None => t.contains(w.as_str()),
+            })
+        }),
         "at-least" => !numbers.is_empty() && numbers.iter().all(|n| *n >= number(value)),
         "at-most" => !numbers.is_empty() && numbers.iter().all(|n| *n <= number(value)),
         "near" => {
@@ -236,6 +242,8 @@ fn a_check_can_fail() {
     check("a[].t", "says-all", "cable;bench", false);
     check("a[].t", "never", "machine", true);
     check("a[].t", "never", "squat", false);
+    check("a[].t", "never", "curl!cable", true);
+    check("a[].t", "never", "curl!barbell", false);
     check("a[k=y].n", "at-least", "5", true);
     check("a[].n", "at-least", "5", false);
     check("a[0].n", "at-most", "3", true);

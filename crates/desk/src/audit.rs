@@ -14,6 +14,7 @@ use rayon::prelude::*;
 use sheet::grid::Book;
 use sheet::plan::{ClientField, PlanOptions, PlanRead, toml_plan};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 /// What an audit is asked for.
 #[derive(Clone, Copy)]
@@ -37,6 +38,11 @@ const CUFF: [&str; 4] = ["supraspinatus", "infraspinatus", "teres-minor", "subsc
 
 /// Rules of a week from the shipped tables.
 pub fn rules() -> Result<Rules, Report> {
+    // Read once: every audit asks for them.
+    static RULES: OnceLock<Rules> = OnceLock::new();
+    if let Some(rules) = RULES.get() {
+        return Ok(rules.clone());
+    }
     let texts = RuleTexts {
         constants: data::text("programme/constants.csv")?,
         bands: data::text("programme/bands.csv")?,
@@ -48,10 +54,11 @@ pub fn rules() -> Result<Rules, Report> {
         head_actions: data::text("programme/head_actions.csv")?,
         axis_words: data::text("programme/axis_words.csv")?,
     };
-    Rules::parse(&texts).map_err(|problems| {
+    let rules = Rules::parse(&texts).map_err(|problems| {
         let all: Vec<String> = problems.iter().map(ToString::to_string).collect();
         Report::internal(format!("the shipped rules: {}", all.join("; ")))
-    })
+    })?;
+    Ok(RULES.get_or_init(|| rules).clone())
 }
 
 /// Reads a plan out of a workbook, text table or TOML file.

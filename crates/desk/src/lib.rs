@@ -407,12 +407,19 @@ pub fn client_template() -> String {
     programme::client_template()
 }
 
+/// A place no rule knows: the nearest words, or all of them where none is near.
+pub(crate) fn unknown_place(at: &str, place: &str, known: &[&str]) -> Problem {
+    let problem = Problem::error(at, format!("no place called \"{place}\""));
+    let near = nearest(place, known);
+    if near.is_empty() { problem.expected(format!("one of {}", known.join(", "))) } else { problem.nearest(near) }
+}
+
 /// A place of pain in a client's words, with its joint.
 fn sparing(place: &str) -> Result<Sparing<'_>, Report> {
     let rules = audit::rules()?;
     let unknown = || {
         let known: Vec<&str> = rules.pain_places.iter().map(|(_, word)| word.as_str()).collect();
-        Problem::error("--spare", format!("no place called \"{place}\"")).nearest(nearest(place, &known))
+        unknown_place("--spare", place, &known)
     };
     let joint = rules.joint_of_pain(place).ok_or_else(unknown)?;
     let words = rules.pain_places.iter().filter(|(j, _)| j == joint).map(|(_, word)| word.clone()).collect();

@@ -103,8 +103,7 @@ fn apply(o: &mut Other, change: &str) -> Result<(), Problem> {
             let rules = audit::rules().map_err(|r| Problem::error(&place, r.to_string()))?;
             if rules.joint_of_pain(words).is_none() {
                 let known: Vec<&str> = rules.pain_places.iter().map(|(_, w)| w.as_str()).collect();
-                let near = super::nearest(words, &known);
-                return Err(Problem::error(&place, format!("no place called \"{words}\"")).nearest(near));
+                return Err(super::unknown_place(&place, words, &known));
             }
             o.changed.push(format!("{words} hurts {}/10", short(score, 0)));
             o.client.pains.push(Pain { place: words.into(), score: Some(score), ..Pain::default() });

@@ -1,9 +1,10 @@
 //! Wishes that clash. An elastic programme: every wish may give way at a price, and the fewest that must are found, each
 //! with its smallest amount. What protects the client (sessions, jumps of dose, gates) never gives way.
 
-use crate::solve::{SolveError, run};
+use crate::local::Local;
+use crate::solve::{SolveError, run, shortlist};
 use crate::task::{Line, ROUNDING, Task};
-use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
+use microlp::{ComparisonOp, OptimizationDirection, Problem, Stats, Variable};
 use std::collections::BTreeMap;
 
 /// A wish that may give way.
@@ -41,19 +42,17 @@ const BEST: usize = 6;
 /// The fewest wishes to give up, with the least amounts. `avoided` are choices of the task that the client does not want.
 pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() -> bool) -> Result<Freed, SolveError> {
     task.check()?;
-    let choices = useful(task, avoided);
+    // A week that leaves the limits alone and comes as near to the wishes as the search gets: the solver begins there.
+    let near = nearest(task, avoided);
+    let choices = useful(task, avoided, &near);
     let mut problem = Problem::new(OptimizationDirection::Minimize);
     let mut wishes: Vec<(Wish, Variable, Variable)> = Vec::new();
-    // Giving up every wish leaves the empty week: the solver begins there, so that a solution exists.
-    let mut start: Vec<(Variable, f64)> = Vec::new();
-    let mut given: Vec<(Variable, f64)> = Vec::new();
     // One wish: given up or not, and by how much.
     let wish = |problem: &mut Problem, of: Wish, most: f64| -> Variable {
         let given_up = problem.add_binary_var(1.0);
         let amount = problem.add_var(AMOUNT / most.max(1e-6), (0.0, most));
         problem.add_constraint([(amount, 1.0), (given_up, -most)], ComparisonOp::Le, 0.0);
         wishes.push((of, given_up, amount));
-        given.extend([(given_up, 1.0), (amount, most)]);
         amount
     };
     let mut wish = wish;
@@ -63,6 +62,8 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
     let mut movements: BTreeMap<usize, Vec<Variable>> = BTreeMap::new();
     let mut of_avoided: BTreeMap<usize, Vec<Variable>> = BTreeMap::new();
     let mut all = Vec::new();
+    let mut cells: Vec<(usize, usize, Variable, Variable)> = Vec::new();
+    let mut new: Vec<(usize, Variable)> = Vec::new();
     for (d, day) in task.days.iter().enumerate() {
         let (mut time, mut lines) = (Vec::new(), Vec::new());
         let mut sessions: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); task.heads.len()];
@@ -73,7 +74,7 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
             let (low, high) = line.map_or((c.least, c.most), |i| (1, task.kept[i].sets));
             let x = problem.add_integer_var(0.0, (0, high as i32));
             let y = problem.add_binary_var(0.0);
-            start.extend([(x, 0.0), (y, 0.0)]);
+            cells.push((o, d, x, y));
             problem.add_constraint([(x, 1.0), (y, -f64::from(high))], ComparisonOp::Le, 0.0);
             problem.add_constraint([(x, 1.0), (y, -f64::from(low))], ComparisonOp::Ge, 0.0);
             if let Some(i) = line {
@@ -136,9 +137,9 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
     if let Some(most) = task.most_new {
         let is_new = |m: usize| task.choices.iter().any(|c| c.movement == m && c.new);
         let mut row = vec![];
-        for (_, lines) in movements.iter().filter(|(m, _)| is_new(**m)) {
+        for (m, lines) in movements.iter().filter(|(m, _)| is_new(**m)) {
             let z = problem.add_binary_var(0.0);
-            start.push((z, 0.0));
+            new.push((*m, z));
             let mut link: Vec<(Variable, f64)> = lines.iter().map(|y| (*y, 1.0)).collect();
             link.push((z, -(task.days.len() as f64)));
             problem.add_constraint(&link, ComparisonOp::Le, 0.0);
@@ -150,8 +151,16 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
             problem.add_constraint(&row, ComparisonOp::Le, f64::from(most));
         }
     }
-    start.extend(given);
-    let result = run(&problem, Some(start), 1e-6, nodes, &mut |_| go_on())?;
+    let start = start(task, &near, &cells, &new, &wishes);
+    // One wish fewer would cost this at most, amounts and all: a bound beyond it proves the number, and the work ends once
+    // the amounts have had their share of it.
+    let fewer = |count: f64| (count - 1.0).max(0.0) * (1.0 + AMOUNT);
+    let result = run(&problem, Some(start), 1e-6, nodes, &mut |s: &Stats| {
+        // The gap is told as a share of the cost at hand.
+        let at_hand = s.best_bound.zip(s.gap.filter(|g| *g < 1.0)).map(|(bound, gap)| (bound, bound / (1.0 - gap)));
+        let counted = at_hand.is_some_and(|(bound, cost)| s.nodes_solved >= nodes / 10 && bound > fewer(cost.floor()));
+        go_on() && !counted
+    })?;
     let Some(solution) = result.solution else { return Err(SolveError::Stopped) };
     let given_up = |w: &(Wish, Variable, Variable)| {
         let amount = solution.var_value(w.2);
@@ -159,13 +168,67 @@ pub fn free(task: &Task, avoided: &[usize], nodes: u64, go_on: &mut dyn FnMut() 
         (solution.var_value(w.1) > 0.5).then(|| (w.0.clone(), amount))
     };
     let freed: Vec<(Wish, f64)> = wishes.iter().filter_map(given_up).collect();
-    let proven = result.stats.gap.is_some_and(|g| g <= 1e-5);
+    let bound = result.stats.best_bound.unwrap_or(0.0);
+    let proven = bound > fewer(freed.len() as f64) + ROUNDING || result.stats.gap.is_some_and(|g| g <= 1e-5);
     Ok(Freed { wishes: freed, proven })
 }
 
-/// Choices that may matter to a wish: kept, not wanted, present, and the best for each demanded head.
-fn useful(task: &Task, avoided: &[usize]) -> Vec<usize> {
-    let mut keep: Vec<usize> = task.kept.iter().map(|l: &Line| l.choice).chain(avoided.iter().copied()).collect();
+/// What the search makes of the wishes with what is kept. Empty where that breaks more than wishes.
+fn nearest(task: &Task, avoided: &[usize]) -> Vec<Line> {
+    let choices: Vec<usize> = shortlist(task, &[]).into_iter().filter(|o| !avoided.contains(o)).collect();
+    let mut local = Local::new(task, &choices, &task.kept);
+    local.climb();
+    let sums = task.sums(&local.week);
+    // All but the wishes must hold.
+    let mut bare = Task { musts: Vec::new(), most_new: None, ..task.clone() };
+    for (d, day) in bare.days.iter_mut().enumerate() {
+        let beyond = day.available_s.is_some_and(|t| sums.seconds[d] > t + MOST_MORE_S);
+        day.available_s = if beyond { Some(0.0) } else { None };
+    }
+    if bare.broken(&local.week).is_empty() { local.week } else { Vec::new() }
+}
+
+/// A start for the solver: a week, with every wish given up as far as the week needs it. The empty week gives up all of what
+/// is kept and demanded.
+fn start(
+    task: &Task,
+    week: &[Line],
+    cells: &[(usize, usize, Variable, Variable)],
+    new: &[(usize, Variable)],
+    wishes: &[(Wish, Variable, Variable)],
+) -> Vec<(Variable, f64)> {
+    let used = task.new_movements(week);
+    let sums = task.sums(week);
+    let bit = |yes: bool| if yes { 1.0 } else { 0.0 };
+    let mut out: Vec<(Variable, f64)> = new.iter().map(|(m, z)| (*z, bit(used.contains(m)))).collect();
+    for &(choice, day, x, y) in cells {
+        let sets = week.iter().find(|l| l.choice == choice && l.day == day).map_or(0, |l| l.sets);
+        out.extend([(x, f64::from(sets)), (y, bit(sets > 0))]);
+    }
+    for (wish, given_up, amount) in wishes {
+        let lacks: f64 = match wish {
+            Wish::Kept(i) => {
+                let k = &task.kept[*i];
+                let there = week.iter().find(|l| l.choice == k.choice && l.day == k.day).map_or(0, |l| l.sets);
+                f64::from(k.sets.saturating_sub(there))
+            }
+            Wish::Must(m) => {
+                let must = &task.musts[*m];
+                must.at_least - must.heads.iter().map(|&(h, w)| w * sums.credited[h]).sum::<f64>()
+            }
+            Wish::Minutes(d) => task.days[*d].available_s.map_or(0.0, |t| (sums.seconds[*d] - t) / 60.0),
+            Wish::New => used.len() as f64 - task.most_new.map_or(f64::MAX, f64::from),
+            Wish::Avoided(_) => 0.0,
+        };
+        let lacks = if lacks > ROUNDING { lacks } else { 0.0 };
+        out.extend([(*given_up, bit(lacks > 0.0)), (*amount, lacks)]);
+    }
+    out
+}
+
+/// Choices that may matter to a wish: kept, not wanted, those of a week at hand, and the best for each demanded head.
+fn useful(task: &Task, avoided: &[usize], week: &[Line]) -> Vec<usize> {
+    let mut keep: Vec<usize> = task.kept.iter().chain(week).map(|l| l.choice).chain(avoided.iter().copied()).collect();
     let wanted: std::collections::BTreeSet<usize> =
         task.musts.iter().flat_map(|m| m.heads.iter().filter(|x| x.1 > 0.05).map(|x| x.0)).collect();
     let musts = |o: usize| -> f64 {

@@ -8,6 +8,7 @@ use microlp::{
     Error, Problem, ResumeOptions, Solution, SolveOptions, SolveOutcome, Stats, TerminationReason, Variable,
 };
 use serde::{Deserialize, Serialize};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// How much work is spent; counted in steps, not in seconds, so that the same task has the same answer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -146,10 +147,24 @@ pub fn solve(task: &Task, effort: &Effort, go_on: &mut dyn FnMut(Step) -> bool) 
     let mut stopped = false;
     let mut told = |words: &str, value: f64, bound: f64| go_on((words, value, bound));
 
+    // The totals on this thread; the search from the quick week beside them. Each runs its own steps, so that the answer
+    // does not depend on which ends first.
     let value = task.value(&best);
-    let stage = run(&first.problem, None, 0.2 * effort.gap, effort.totals_nodes, &mut |s: &Stats| {
-        told("weekly totals", value, s.best_bound.unwrap_or(ceiling))
-    })?;
+    let halt = AtomicBool::new(false);
+    let (stage, ahead) = beside(
+        || searched(task, &quick, &best, effort.kicks / 2, &mut |_| !halt.load(Ordering::Relaxed)),
+        || {
+            let stage = run(&first.problem, None, 0.2 * effort.gap, effort.totals_nodes, &mut |s: &Stats| {
+                told("weekly totals", value, s.best_bound.unwrap_or(ceiling))
+            });
+            halt.store(stage.as_ref().map_or(true, |s| s.stopped), Ordering::Relaxed);
+            stage
+        },
+    );
+    let stage = stage?;
+    if better(task, &ahead, &best) {
+        best = ahead;
+    }
     let mut nodes = stage.stats.nodes_solved;
     stopped |= stage.stopped;
     let bound = match &stage.solution {
@@ -166,15 +181,19 @@ pub fn solve(task: &Task, effort: &Effort, go_on: &mut dyn FnMut(Step) -> bool) 
     // The search, from the quick week, over what the totals like too.
     let wider = shortlist(task, &support);
     if !stopped && !good(value) {
-        for start in [best.clone(), spread(task, &first, stage.solution.as_ref())] {
-            let mut local = Local::new(task, &wider, &start);
-            local.climb();
-            local.kicks(effort.kicks / 2, &mut |v| {
-                let enough = good(v);
-                stopped |= !enough && !told("search", v, bound);
-                !enough && !stopped
-            });
-            let week = tidy(local.week.clone());
+        let spread = spread(task, &first, stage.solution.as_ref());
+        let (from_totals, further) = beside(
+            || searched(task, &wider, &best, effort.kicks / 2, &mut |v| !good(v) && !halt.load(Ordering::Relaxed)),
+            || {
+                searched(task, &wider, &spread, effort.kicks / 2, &mut |v| {
+                    let enough = good(v);
+                    stopped |= !enough && !told("search", v, bound);
+                    halt.store(stopped, Ordering::Relaxed);
+                    !enough && !stopped
+                })
+            },
+        );
+        for week in [further, from_totals] {
             if better(task, &week, &best) {
                 best = week;
             }
@@ -233,6 +252,29 @@ pub fn exact(task: &Task) -> Result<Answer, SolveError> {
     Ok(Answer { week, value, bound, found: Found::Programme, nodes: run.stats.nodes_solved, stopped: false })
 }
 
+/// Two works at a time: the first on a thread of its own, the second, which may tell how far it is, on this one.
+fn beside<A: Send, B>(other: impl FnOnce() -> A + Send, here: impl FnOnce() -> B) -> (B, A) {
+    std::thread::scope(|s| {
+        let other = s.spawn(other);
+        let here = here();
+        (here, other.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
+    })
+}
+
+/// A week climbed to where no change of a line helps, and kicked from there.
+fn searched(
+    task: &Task,
+    choices: &[usize],
+    start: &[Line],
+    kicks: usize,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Vec<Line> {
+    let mut local = Local::new(task, choices, start);
+    local.climb();
+    local.kicks(kicks, go_on);
+    tidy(local.week)
+}
+
 fn tidy(mut week: Vec<Line>) -> Vec<Line> {
     week.sort_unstable();
     week
@@ -245,7 +287,7 @@ fn better(task: &Task, week: &[Line], than: &[Line]) -> bool {
 }
 
 /// Choices worth a look: those of the present week, of the totals, and the best of each head per set and per second.
-fn shortlist(task: &Task, support: &[usize]) -> Vec<usize> {
+pub(crate) fn shortlist(task: &Task, support: &[usize]) -> Vec<usize> {
     let mut keep = vec![false; task.choices.len()];
     task.present.iter().chain(&task.kept).for_each(|l| keep[l.choice] = true);
     support.iter().for_each(|&o| keep[o] = true);

@@ -537,7 +537,8 @@ impl Reader {
         if !whole {
             return None;
         }
-        let mut loads: Vec<f64> = loads.into_iter().filter(|kg| (0.0..=1000.0).contains(kg)).collect();
+        // A load below zero is told, not dropped: the row would be another than the one meant.
+        let mut loads = if loads.iter().all(|kg| (0.0..=1000.0).contains(kg)) { loads } else { Vec::new() };
         loads.sort_by(f64::total_cmp);
         loads.dedup();
         if loads.is_empty() || loads.len() > MOST_LOADS {

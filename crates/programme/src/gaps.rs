@@ -137,7 +137,7 @@ fn reason(scene: &Scene, i: usize) -> (String, String) {
             (
                 first,
                 format!(
-                    "it only helps: the best of its {} sets, {name}, gives {} a set",
+                    "{crosses}it only helps: the best of its {} sets, {name}, gives {} a set",
                     number(t.sets_touched),
                     show(credit)
                 ),

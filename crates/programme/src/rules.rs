@@ -72,6 +72,7 @@ constants!(
     pain_watch_from,
     pain_change_above,
     new_sets,
+    most_sets_row,
     new_rir,
     clearance_months,
     weight_focus,

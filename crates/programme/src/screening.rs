@@ -308,7 +308,8 @@ pub fn objections(movement: &MovementCredit, gate: &Gate, rules: &Rules) -> Obje
             continue;
         }
         if *score > c.pain_change_above {
-            out.leave_out = Some(format!("it loads the {}, where pain is {score:.0}/10", joint_word(joint)));
+            let said = out.leave_out.take().map_or(String::new(), |said| format!("{said}; "));
+            out.leave_out = Some(format!("{said}it loads the {}, where pain is {score:.0}/10", joint_word(joint)));
             out.by_pain = true;
         } else if *score >= c.pain_watch_from {
             out.cautions.push(format!(
@@ -322,7 +323,11 @@ pub fn objections(movement: &MovementCredit, gate: &Gate, rules: &Rules) -> Obje
             continue;
         }
         match r.effect {
-            Effect::LeaveOut => (out.leave_out, out.by_pain) = (Some(r.text.clone()), false),
+            Effect::LeaveOut => {
+                // Every rule that speaks against it is told; a pain beside a rule is no longer the only reason.
+                let said = out.leave_out.take().map_or(String::new(), |said| format!("{said}; "));
+                (out.leave_out, out.by_pain) = (Some(format!("{said}{}", r.text)), false);
+            }
             Effect::NotNew => out.not_new = Some(r.text.clone()),
             Effect::Caution if !out.cautions.contains(&r.text) => out.cautions.push(r.text.clone()),
             Effect::Caution => {}

@@ -92,6 +92,8 @@ const WORTH_TELLING: f64 = 0.5;
 const EASED: f64 = 0.85;
 /// Credited sets a focus head inside its band may lose to a change that eases a joint.
 const MAY_LOSE_EASED: f64 = 1.0;
+/// What a replacement may do less than the most like one, as a share of the work: within any estimate's error.
+const NEARLY_AS_LIKE: f64 = 0.15;
 /// Least net gain, weighted credited sets, for which a week is changed at all.
 const LEAST_GAIN: f64 = 0.1;
 
@@ -244,11 +246,17 @@ impl<'a> Search<'a> {
         relieving
             .or_else(without)
             .or_else(|| {
-                // Another setting or movement for what hurts a little: the work stays, the joint bears less.
-                let eased =
-                    self.easier(plan).into_iter().filter_map(|e| self.gain(plan, all, e, false).map(|g| (g, e)));
-                let eased = eased.filter(|(g, _)| g.focus_falls <= MAY_LOSE_EASED);
-                self.most_worth(plan, eased.map(|(g, e)| (g.eases - g.spent, e)).filter(|(w, _)| *w > LEAST_GAIN))
+                // Another setting or movement for what hurts a little, or less of it: the exercise the client named with
+                // the pain first, then whatever else loads the joint. The work stays, the joint bears less.
+                let named = |e: &Edit| e.line().is_some_and(|line| self.hurting(&plan.lines[line]));
+                let easier = self.easier(plan);
+                let less = self.leaner(plan).into_iter().filter(|e| named(e) && self.spares(plan, &sums, *e));
+                let first: Vec<Edit> = easier.iter().copied().filter(named).chain(less).collect();
+                [first, easier].into_iter().find_map(|edits| {
+                    let eased = edits.into_iter().filter_map(|e| self.gain(plan, all, e, false).map(|g| (g, e)));
+                    let eased = eased.filter(|(g, _)| g.focus_falls <= MAY_LOSE_EASED);
+                    self.most_worth(plan, eased.map(|(g, e)| (g.eases - g.spent, e)).filter(|(w, _)| *w > LEAST_GAIN))
+                })
             })
             .or_else(|| self.fitting_the_clock(plan, all))
             .or_else(|| chase(Aim::Focus))
@@ -374,7 +382,8 @@ impl<'a> Search<'a> {
         let mut out = Vec::new();
         for (line, l) in plan.lines.iter().enumerate().filter(|(_, l)| self.free_line(l) && !l.touched) {
             for day in (0..plan.days.len()).filter(|d| *d != l.day && plan.days[*d].0 == plan.days[l.day].0) {
-                if !plan.lines.iter().any(|o| o.day == day && o.movement == l.movement) {
+                let id = |l: &Line| &self.table.movements[l.movement].movement;
+                if !plan.lines.iter().any(|o| o.day == day && id(o) == id(l)) {
                     out.push(Edit::Shift { line, day });
                 }
             }
@@ -448,13 +457,18 @@ impl<'a> Search<'a> {
 
     /// Whether a movement does enough of what another was done for: by volume, at least `replaces_share` of its credit.
     pub fn replaces(&self, old: usize, new: usize) -> bool {
+        self.kept_share(old, new) >= self.rules.constants.replaces_share
+    }
+
+    /// Share of a movement's credit, weighted by volume, that another gives too; 0 where there is none.
+    fn kept_share(&self, old: usize, new: usize) -> f64 {
         let volume = |h: usize| crate::effort::tame(self.heads[h].volume_cm3, 1e6);
         let (mut done, mut kept) = (0.0, 0.0);
         for &(h, credit) in &self.credits[old] {
             done += volume(h) * credit;
             kept += volume(h) * credit.min(self.table.cells[new][h].pooled.mid);
         }
-        done > 0.0 && kept >= self.rules.constants.replaces_share * done
+        if done > 0.0 { kept / done } else { 0.0 }
     }
 
     /// Whether two movements are done for the same coach group.
@@ -467,6 +481,11 @@ impl<'a> Search<'a> {
     fn may_move(&self, old: usize, new: usize) -> bool {
         let aim = |m: usize| self.purposes[m].map(|h| self.aims[h]);
         self.replaces(old, new) || aim(old) < aim(new)
+    }
+
+    /// Whether two entries of the table are ways to do the same movement.
+    fn same(&self, a: usize, b: usize) -> bool {
+        self.table.movements[a].movement == self.table.movements[b].movement
     }
 
     fn covers(&self, movement: usize, gap: &[bool]) -> bool {
@@ -491,14 +510,21 @@ impl<'a> Search<'a> {
             }
             let objected = self.objections[line.movement].leave_out.is_some();
             let replacements = if objected { &self.candidates } else { &useful };
+            // What has to go is replaced like for like: by what does nearly as much of its work as the best can.
+            let there = |m: &usize| plan.lines.iter().any(|l| l.day == line.day && self.same(l.movement, *m));
+            let fits = |m: &usize| allowed(m) && !there(m) && self.replaces(line.movement, *m);
+            let likeness = |m: usize| self.kept_share(line.movement, m);
+            let all = replacements.iter().filter(|m| objected && fits(m));
+            let nearest = all.map(|m| likeness(*m)).fold(0.0, f64::max);
+            let like = |m: usize| {
+                if objected { likeness(m) >= nearest - NEARLY_AS_LIKE } else { self.alike(line.movement, m) }
+            };
             for &m in replacements.iter().filter(|m| allowed(m)) {
                 // The same movement twice on a day is no swap.
-                if plan.lines.iter().any(|l| {
-                    l.day == line.day && self.table.movements[l.movement].movement == self.table.movements[m].movement
-                }) {
+                if there(&m) {
                     continue;
                 }
-                if fresh && self.replaces(line.movement, m) && (objected || self.alike(line.movement, m)) {
+                if fresh && self.replaces(line.movement, m) && like(m) {
                     out.push(Edit::Swap { line: i, movement: m, sets: line.sets().min(self.most_sets(m)) });
                 }
                 let half = (line.sets() / 2.0).ceil().min(self.most_sets(m));
@@ -510,7 +536,7 @@ impl<'a> Search<'a> {
                 out.extend(
                     [1.0, 2.0, 3.0]
                         .into_iter()
-                        .filter(|s| line.sets() + s <= self.most_sets(line.movement))
+                        .filter(|s| line.sets() + s <= self.most_sets(line.movement).min(c.most_sets_row))
                         .map(|sets| Edit::More { line: i, sets }),
                 );
             }
@@ -624,11 +650,13 @@ impl<'a> Search<'a> {
                     return None;
                 }
             }
+            let lengthened = self.length_cost(h, total[h], long[h]) - self.length_cost(h, after, long[h] + longer[h]);
+            let served = self.head_cost(h, total[h]) - self.head_cost(h, after) + lengthened;
             if !out.relieves && self.aims[h] > Aim::Leave && after < total[h] {
                 let was_gap = crate::gaps::is_gap(total[h], self.aims[h], self.bands[h]);
                 let is_gap = crate::gaps::is_gap(after, self.aims[h], self.bands[h]);
-                // A focus head that is short does not fall at all.
-                let focus = was_gap && self.aims[h] == Aim::Focus && total[h] - after > 1e-9;
+                // A focus head that is short does not fall, but for the long length it lacks more.
+                let focus = was_gap && self.aims[h] == Aim::Focus && total[h] - after > 1e-9 && served <= 0.0;
                 if strict && (focus || (is_gap && !was_gap) || (was_gap && total[h] - after > MAY_LOSE)) {
                     return None;
                 }
@@ -636,8 +664,6 @@ impl<'a> Search<'a> {
                     out.focus_falls = out.focus_falls.max(total[h] - after);
                 }
             }
-            let lengthened = self.length_cost(h, total[h], long[h]) - self.length_cost(h, after, long[h] + longer[h]);
-            let served = self.head_cost(h, total[h]) - self.head_cost(h, after) + lengthened;
             out.net += served;
             out.spent -= served.min(0.0);
             let telling = after - total[h] >= WORTH_TELLING || lengthened > 0.0 && longer[h] >= WORTH_TELLING;

@@ -79,6 +79,17 @@ proptest! {
             for (b, a) in was.ledger.iter().zip(&is.ledger).filter(|(_, a)| a.verdict != "no aim") {
                 prop_assert!(a.largest_session <= b.largest_session.max(11.0) + SAME, "{}: {}", p.edit, a.head);
             }
+            // A day holds a movement once more often only where it did already, and no row is brought beyond five sets.
+            let twice = |plan: &[Entry], day: &str, id: &str| {
+                plan.iter().filter(|e| e.day == day && e.movement.as_deref() == Some(id)).count()
+            };
+            for e in &plan {
+                let id = e.movement.as_deref().unwrap_or_default();
+                let most = twice(&before, &e.day, id).max(1);
+                prop_assert!(twice(&plan, &e.day, id) <= most, "{}: {id} on {}", p.edit, e.day);
+            }
+            let longest = |plan: &[Entry]| plan.iter().map(|e| e.sets_high).fold(0.0, f64::max);
+            prop_assert!(longest(&plan) <= longest(&before).max(5.0) + SAME, "{}", p.edit);
             prop_assert!(p.change.movement != "seated-leg-curl" || client.dislikes.is_empty(), "{}", p.edit);
             let kept = |plan: &[Entry]| plan.iter().filter(|e| e.name == "back-squat" || e.movement.as_deref() == Some("back-squat")).map(|e| e.sets_high).sum::<f64>();
             prop_assert!(client.keep.is_empty() || kept(&plan) >= kept(&before), "{}", p.edit);

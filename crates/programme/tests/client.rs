@@ -41,6 +41,15 @@ fn syntax_errors_have_a_line() {
 }
 
 #[test]
+fn loads_below_zero_are_told_not_dropped() {
+    for loads in ["\"-2 to 30 by 2\"", "[-4, 4, 8]", "-5", "\"2 to 30 by -2\""] {
+        let problems = parse_client(&format!("name = \"A\"\n[loads_kg]\ndumb-bell = {loads}\n"), "c.toml").unwrap_err();
+        let told = problems.iter().map(|p| p.to_string()).collect::<Vec<_>>().join("\n");
+        assert!(told.starts_with("c.toml:3:") && told.contains("from 0 to 1000"), "{loads}: {told}");
+    }
+}
+
+#[test]
 fn a_client_without_a_name_is_refused() {
     check("mass_kg = 70", "c.toml: the client has no name; expected name = \"…\"");
 }

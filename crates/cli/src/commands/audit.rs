@@ -5,7 +5,8 @@ use crate::args::{Output, Shared};
 use crate::render;
 use crate::terminal::{Ink, Progress};
 use desk::files;
-use desk::{AuditRequest, Desk, Drawn, Week};
+use desk::problem::{Problem, Report};
+use desk::{AuditRequest, Desk, Drawn, PresentWeek, RebuildRequest, Week};
 use std::path::PathBuf;
 
 /// What a written week really trains, where the gaps are and why
@@ -18,6 +19,7 @@ use std::path::PathBuf;
   lengthwise new client --out mia.toml        (then fill it in)
   lengthwise audit plan.xlsx --client mia.toml
   lengthwise audit plan.xlsx --client mia.toml --week 3 --write audited.xlsx
+  lengthwise audit plan.xlsx --client mia.toml --what-if thigh=46
 
 Cautions stand above everything: where the client's file names a condition or a
 pain, read them first. A gap line has head, joint, reason and number:
@@ -41,6 +43,9 @@ pub struct Args {
     /// Opens every head with every credit column
     #[arg(long)]
     all_heads: bool,
+    /// What moves if the client were otherwise: KEY=VALUE, for instance thigh=46 (repeatable)
+    #[arg(long, value_name = "KEY=VALUE")]
+    what_if: Vec<String>,
     /// Shows every entry as it was read
     #[arg(long)]
     entries: bool,
@@ -61,12 +66,32 @@ fn week(text: &str) -> Result<Week, String> {
 }
 
 impl Args {
+    /// The same week of a client who is otherwise: one week, for a mean has no rows to name.
+    fn otherwise(&self, desk: &Desk, bytes: &[u8], name: &str) -> Result<::answer::WhatIf, Report> {
+        let week = match self.week {
+            Some(Week::Mean) => {
+                let problem = Problem::error("--week", "--what-if is answered for one week, not for a mean");
+                return Err(problem.remedy("name a week: --week 1").into());
+            }
+            Some(Week::Number(n)) => Some(n),
+            None => None,
+        };
+        let present = PresentWeek::File { bytes, name };
+        let request = RebuildRequest { present, week, kit: self.kit.as_deref(), ..RebuildRequest::default() };
+        desk::what_if(desk, &request, &self.what_if, false, &mut |_| true)
+    }
+
     pub fn run(&self) -> End {
         let (desk, warnings) = Desk::open(&self.shared.setup())?;
         mention(&warnings);
         let progress = Progress::start("Reading and judging the week");
         let bytes = files::read(&self.file)?;
         let name = super::file_name(&self.file);
+        if !self.what_if.is_empty() {
+            let told = self.otherwise(&desk, &bytes, &name)?;
+            drop(progress);
+            return answer(self.output.json, &told, || render::rebuild::what_if(&told, Ink::for_stdout()));
+        }
         let request = AuditRequest { bytes: &bytes, name: &name, week: self.week, kit: self.kit.as_deref() };
         let audit = desk.audit(&request)?;
         draw_into(&self.output, || desk.figure(Drawn::Audit(&audit)))?;
